@@ -1,0 +1,12 @@
+//! The analysers: pure, off the audio thread, without input or output.
+//!
+//! Levels are dBFS by AES17 (a full-scale sine is 0 dBFS, peak and r.m.s.).
+
+pub mod bands;
+pub mod clipping;
+pub mod level;
+pub mod partials;
+pub mod scope;
+pub mod spectrum;
+pub mod transfer;
+pub mod window;

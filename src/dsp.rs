@@ -1,0 +1,6 @@
+//! The stages of the line, in f64, and their order.
+//!
+//! Only `new` allocates; everything else here may run on an audio thread.
+//! A linear stage owns its closed-form response.
+
+pub mod octave;

@@ -1,0 +1,17 @@
+//! Octave-down bass for music hosts, with the measurements that prove it.
+//!
+//! One straight way for the data; the modules stand in its order, and each
+//! names only modules above it.
+
+pub mod units;
+
+pub mod curve;
+pub mod settings;
+
+pub mod signal;
+
+pub mod dsp;
+pub mod path;
+
+pub mod analysis;
+pub mod measure;

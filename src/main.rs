@@ -1,0 +1,3 @@
+//! The program `underpin`.
+
+fn main() {}

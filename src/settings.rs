@@ -1,0 +1,114 @@
+//! Every setting of the signal path, declared once.
+//!
+//! Key, name, unit, range and default stand in the one table below. Host
+//! parameters, preset files, `--set` and the reports are all built from it.
+//! [`Settings`] itself is a plain value: whoever has one can hand it on.
+
+mod text;
+mod value;
+
+pub use value::{Choice, Kind, Plain, Setting, Unit};
+
+use Unit::{Db, Dbfs, Degrees, Hz, Octaves};
+use value::{choice, declare, number, off_below, on_off, one_of, stepped};
+
+choice! {
+    /// What is heard at the output.
+    Hear {
+        /// Dry and octave part together, through every stage.
+        Blend = "blend",
+        /// The octave part alone.
+        Octave = "octave",
+        /// The dry part alone.
+        Dry = "dry",
+        /// What comes out minus what came in.
+        Difference = "difference",
+    }
+}
+
+choice! {
+    /// How the octave part is made.
+    Method {
+        /// Component-wise phase halving.
+        Tracked = "tracked",
+        /// Whole-band phase halving.
+        Halved = "halved",
+        /// A classic frequency divider, for comparison and teaching.
+        Divided = "divided",
+    }
+}
+
+choice! {
+    /// Purity against quickness of the octave part.
+    Response {
+        /// Purest lines.
+        Clean = "clean",
+        /// Earliest onset.
+        Fast = "fast",
+    }
+}
+
+choice! {
+    /// What the low band filters.
+    ActsOn {
+        /// Dry and octave part together.
+        Blend = "blend",
+        /// The octave part only; the dry part stays untouched.
+        Octave = "octave",
+    }
+}
+
+choice! {
+    /// Order of the protective high-pass.
+    Order {
+        /// No high-pass.
+        Off = "off",
+        /// 12 dB per octave, Butterworth.
+        Second = "2",
+        /// 24 dB per octave, Butterworth.
+        Fourth = "4",
+    }
+}
+
+declare! {
+    bypass: bool = "bypass", "Bypass", on_off(),
+        "output = input, bit for bit";
+    listen: Hear = "listen", "Listen", one_of(Hear::WORDS, Hear::Blend as usize),
+        "what is heard";
+    input_trim_db: f32 = "input.trim_db", "Trim", number(Db, -24.0, 24.0, 0.0),
+        "gain before everything";
+    dry_level_db: f32 = "dry.level_db", "Dry", off_below(Db, -60.0, -60.0, 12.0, 0.0),
+        "level of the untouched part";
+    octave_level_db: f32 = "octave.level_db", "Octave part", off_below(Db, -60.0, -60.0, 12.0, -6.0),
+        "level of the octave part, relative to its source";
+    octave_method: Method = "octave.method", "Method", one_of(Method::WORDS, Method::Tracked as usize),
+        "component-wise phase halving, whole-band phase halving, or a classic divider";
+    octave_response: Response = "octave.response", "Response", one_of(Response::WORDS, Response::Clean as usize),
+        "purity against onset";
+    octave_from_hz: f32 = "octave.from_hz", "Source from", stepped(Hz, 25.0, 100.0, 30.0),
+        "lower edge of the source band";
+    octave_to_hz: f32 = "octave.to_hz", "Source to", stepped(Hz, 60.0, 200.0, 160.0),
+        "upper edge of the source band";
+    octave_floor_hz: f32 = "octave.floor_hz", "Floor", off_below(Hz, 0.0, 10.0, 50.0, 18.0),
+        "no octave note below this frequency";
+    octave_phase_deg: f32 = "octave.phase_deg", "Phase", number(Degrees, -180.0, 180.0, 0.0),
+        "phase of the octave part";
+    low_band_gain_db: f32 = "low_band.gain_db", "Low band", number(Db, -18.0, 18.0, 0.0),
+        "gain of the parametric band";
+    low_band_centre_hz: f32 = "low_band.centre_hz", "Centre", stepped(Hz, 16.0, 160.0, 45.0),
+        "centre of the parametric band";
+    low_band_width_oct: f32 = "low_band.width_oct", "Width", stepped(Octaves, 0.2, 4.0, 1.0),
+        "bandwidth between the half-gain points";
+    low_band_acts_on: ActsOn = "low_band.acts_on", "Acts on", one_of(ActsOn::WORDS, ActsOn::Blend as usize),
+        "what the parametric band filters";
+    high_pass_order: Order = "high_pass.order", "High-pass", one_of(Order::WORDS, Order::Off as usize),
+        "order of the protective high-pass, after the blend";
+    high_pass_hz: f32 = "high_pass.hz", "High-pass at", stepped(Hz, 8.0, 60.0, 20.0),
+        "-3 dB frequency of the protective high-pass";
+    output_gain_db: f32 = "output.gain_db", "Output", number(Db, -24.0, 24.0, 0.0),
+        "gain at the output, separate from the effect levels";
+    output_ceiling: bool = "output.ceiling", "Ceiling", on_off(),
+        "safety limiter";
+    output_ceiling_dbfs: f32 = "output.ceiling_dbfs", "Ceiling at", number(Dbfs, -12.0, 0.0, -1.0),
+        "true-peak ceiling of the safety limiter";
+}

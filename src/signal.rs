@@ -1,0 +1,1 @@
+//! Test signals: seeded, byte-reproducible, generated sample by sample.

@@ -1,0 +1,1 @@
+//! The tests that hold the program against truths outside it: one file a feature.

@@ -1,0 +1,3 @@
+//! The project's chores, one file a verb: `cargo xtask VERB`.
+
+fn main() {}

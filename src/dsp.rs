@@ -3,4 +3,12 @@
 //! Only `new` allocates; everything else here may run on an audio thread.
 //! A linear stage owns its closed-form response.
 
+pub mod ceiling;
+pub mod chain;
+pub mod high_pass;
+pub mod low_band;
 pub mod octave;
+
+mod glide;
+mod svf;
+mod tick;

@@ -1,0 +1,98 @@
+//! The parametric low band, on the blend or on the octave part alone.
+//!
+//! One filter serves both: with w = 1 it filters dry + octave; with w = 0 the
+//! dry part goes round it. w glides, so the choice can change while it sounds.
+
+use super::glide::Glide;
+use super::svf::{Design, Svf};
+use super::tick::{TICK_SAMPLES, Tick};
+use crate::settings::{ActsOn, Settings};
+
+/// The low band of the line.
+pub struct LowBand {
+    sample_rate_hz: f64,
+    centre_octaves: Glide,
+    width_octaves: Glide,
+    gain_db: Glide,
+    dry_share: Glide,
+    design: Design,
+    filter: Svf,
+    tick: Tick,
+}
+
+impl LowBand {
+    /// A flat band for signals at `sample_rate_hz`.
+    pub fn new(sample_rate_hz: f64) -> Self {
+        let tick_rate_hz = sample_rate_hz / f64::from(TICK_SAMPLES);
+        Self {
+            sample_rate_hz,
+            centre_octaves: Glide::new(45f64.log2(), tick_rate_hz),
+            width_octaves: Glide::new(1.0, tick_rate_hz),
+            gain_db: Glide::new(0.0, tick_rate_hz),
+            dry_share: Glide::new(1.0, sample_rate_hz),
+            design: Design::band(45.0, 1.0, 0.0, sample_rate_hz),
+            filter: Svf::default(),
+            tick: Tick::default(),
+        }
+    }
+
+    /// Follows `low_band.*`.
+    pub fn set(&mut self, settings: &Settings) {
+        self.centre_octaves.set(f64::from(settings.low_band_centre_hz).log2());
+        self.width_octaves.set(f64::from(settings.low_band_width_oct));
+        self.gain_db.set(f64::from(settings.low_band_gain_db));
+        self.dry_share.set(f64::from(settings.low_band_acts_on == ActsOn::Blend));
+    }
+
+    /// Back to silence, with the settings in force at once.
+    pub fn reset(&mut self) {
+        for glide in [
+            &mut self.centre_octaves,
+            &mut self.width_octaves,
+            &mut self.gain_db,
+            &mut self.dry_share,
+        ] {
+            glide.finish();
+        }
+        self.redesign();
+        self.filter = Svf::default();
+        self.tick = Tick::default();
+    }
+
+    /// One frame of dry and octave part; what the band makes of their sum.
+    #[inline]
+    pub fn process(&mut self, dry: [f64; 2], octave: f64) -> [f64; 2] {
+        if self.tick.due() {
+            self.slow_work();
+        }
+        let share = self.dry_share.step();
+        let filtered = [octave + share * dry[0], octave + share * dry[1]];
+        let out = self.filter.process(&self.design, filtered);
+        let around = 1.0 - share;
+        [out[0] + around * dry[0], out[1] + around * dry[1]]
+    }
+
+    /// Gain in dB at `hz` that these settings ask for, once every glide has arrived.
+    pub fn response_db(settings: &Settings, hz: f64, sample_rate_hz: f64) -> f64 {
+        let [centre_hz, width, gain] =
+            [settings.low_band_centre_hz, settings.low_band_width_oct, settings.low_band_gain_db]
+                .map(f64::from);
+        Design::band(centre_hz, width, gain, sample_rate_hz).response_db(hz, sample_rate_hz)
+    }
+
+    fn slow_work(&mut self) {
+        self.filter.flush();
+        if self.centre_octaves.moves() || self.width_octaves.moves() || self.gain_db.moves() {
+            self.centre_octaves.step();
+            self.width_octaves.step();
+            self.gain_db.step();
+            self.redesign();
+        }
+    }
+
+    fn redesign(&mut self) {
+        let centre_hz = self.centre_octaves.value().exp2();
+        let (width, gain) = (self.width_octaves.value(), self.gain_db.value());
+        self.design = Design::band(centre_hz, width, gain, self.sample_rate_hz);
+    }
+}

@@ -8,7 +8,7 @@ use std::f64::consts::FRAC_1_SQRT_2;
 
 use super::glide::Glide;
 use super::svf::{Design, Svf};
-use super::tick::{TICK_SAMPLES, Tick};
+use super::tick::Tick;
 use crate::settings::{Order, Settings};
 
 /// Qualities of the two sections of a fourth-order Butterworth filter: 1/(2·cos(π/8)), 1/(2·cos(3π/8)).
@@ -30,7 +30,7 @@ impl HighPass {
     pub fn new(sample_rate_hz: f64) -> Self {
         Self {
             sample_rate_hz,
-            octaves: Glide::new(20f64.log2(), sample_rate_hz / f64::from(TICK_SAMPLES)),
+            octaves: Glide::new(20f64.log2(), sample_rate_hz),
             second_share: Glide::new(0.0, sample_rate_hz),
             fourth_share: Glide::new(0.0, sample_rate_hz),
             designs: designs(20.0, sample_rate_hz),
@@ -61,6 +61,9 @@ impl HighPass {
     pub fn process(&mut self, frame: [f64; 2]) -> [f64; 2] {
         if self.tick.due() {
             self.slow_work();
+        }
+        if self.octaves.moves() {
+            self.designs = designs(self.octaves.step().exp2(), self.sample_rate_hz);
         }
         let shares = [self.second_share.step(), self.fourth_share.step()];
         let mut out = frame;
@@ -98,10 +101,6 @@ impl HighPass {
         if self.fourth_share.rests_at(0.0) {
             self.filters[1] = Svf::default();
             self.filters[2] = Svf::default();
-        }
-        if self.octaves.moves() {
-            self.octaves.step();
-            self.designs = designs(self.octaves.value().exp2(), self.sample_rate_hz);
         }
     }
 }

@@ -5,7 +5,7 @@
 
 use super::glide::Glide;
 use super::svf::{Design, Svf};
-use super::tick::{TICK_SAMPLES, Tick};
+use super::tick::Tick;
 use crate::settings::{ActsOn, Settings};
 
 /// The low band of the line.
@@ -23,13 +23,13 @@ pub struct LowBand {
 impl LowBand {
     /// A flat band for signals at `sample_rate_hz`.
     pub fn new(sample_rate_hz: f64) -> Self {
-        let tick_rate_hz = sample_rate_hz / f64::from(TICK_SAMPLES);
+        let glide = |value| Glide::new(value, sample_rate_hz);
         Self {
             sample_rate_hz,
-            centre_octaves: Glide::new(45f64.log2(), tick_rate_hz),
-            width_octaves: Glide::new(1.0, tick_rate_hz),
-            gain_db: Glide::new(0.0, tick_rate_hz),
-            dry_share: Glide::new(1.0, sample_rate_hz),
+            centre_octaves: glide(45f64.log2()),
+            width_octaves: glide(1.0),
+            gain_db: glide(0.0),
+            dry_share: glide(1.0),
             design: Design::band(45.0, 1.0, 0.0, sample_rate_hz),
             filter: Svf::default(),
             tick: Tick::default(),
@@ -63,8 +63,9 @@ impl LowBand {
     #[inline]
     pub fn process(&mut self, dry: [f64; 2], octave: f64) -> [f64; 2] {
         if self.tick.due() {
-            self.slow_work();
+            self.filter.flush();
         }
+        self.glide();
         let share = self.dry_share.step();
         let filtered = [octave + share * dry[0], octave + share * dry[1]];
         let out = self.filter.process(&self.design, filtered);
@@ -80,8 +81,8 @@ impl LowBand {
         Design::band(centre_hz, width, gain, sample_rate_hz).response_db(hz, sample_rate_hz)
     }
 
-    fn slow_work(&mut self) {
-        self.filter.flush();
+    /// Designs the filter anew for every sample of a glide: coarser steps would buzz.
+    fn glide(&mut self) {
         if self.centre_octaves.moves() || self.width_octaves.moves() || self.gain_db.moves() {
             self.centre_octaves.step();
             self.width_octaves.step();

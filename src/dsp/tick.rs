@@ -1,8 +1,8 @@
-//! The clock that slow work follows: filter designs and flushes happen every
-//! few samples of the signal, wherever the host's blocks begin and end.
+//! The clock that slow work follows: it falls due every few samples of the
+//! signal, wherever the host's blocks begin and end.
 
-/// Samples between two ticks: 0.33 ms at 48 kHz, far below any glide.
-pub(super) const TICK_SAMPLES: u32 = 16;
+/// Samples between two ticks.
+const TICK_SAMPLES: u32 = 16;
 
 /// Counts samples and says when slow work is due.
 #[derive(Clone, Copy, Debug, Default)]
@@ -11,7 +11,7 @@ pub(super) struct Tick {
 }
 
 impl Tick {
-    /// True on the first sample and on every [`TICK_SAMPLES`]th after it.
+    /// True on the first sample and on every 16th after it.
     #[inline]
     pub(super) fn due(&mut self) -> bool {
         let due = self.count == 0;

@@ -1,1 +1,6 @@
 //! The tests that hold the program against truths outside it: one file a feature.
+
+mod line;
+
+mod path;
+mod responses;

@@ -15,3 +15,6 @@ pub mod path;
 
 pub mod analysis;
 pub mod measure;
+
+pub mod plot;
+pub mod report;

@@ -1,0 +1,14 @@
+//! Pictures as data: axes, layers, labels and marks, without a painter.
+//!
+//! A picture is a [`Scene`]: a list of marks in pixels, each with its cause.
+//! The report walks it to SVG, the window to its own shapes; neither decides
+//! what is drawn, so both show the same.
+
+pub mod language;
+pub mod lettering;
+pub mod scene;
+pub mod strata;
+pub mod words;
+
+pub use language::{Cause, Colour, Fill, Ink, Palette, Stroke};
+pub use scene::{Anchor, Mark, Role, Scene};

@@ -1,0 +1,50 @@
+//! Figures as words: one decimal, a true minus, a sign on every difference.
+
+/// The minus sign, U+2212.
+pub const MINUS: &str = "\u{2212}";
+
+/// A level with `decimals` digits: `−23.4`, `0.0`; a dash when it is not finite or silence.
+pub fn level(value: f64, decimals: usize) -> String {
+    if !value.is_finite() || value <= -300.0 {
+        return "\u{2013}".into();
+    }
+    let words = format!("{value:.decimals$}");
+    let is_zero = !words.bytes().any(|b| (b'1'..=b'9').contains(&b));
+    if is_zero { words.replace('-', "") } else { words.replace('-', MINUS) }
+}
+
+/// A difference with one decimal and its sign: `+0.1`, `−3.6`, `0.0`.
+pub fn difference(value: f64) -> String {
+    let words = level(value, 1);
+    let is_positive = value > 0.0 && words.bytes().any(|b| (b'1'..=b'9').contains(&b));
+    if is_positive { format!("+{words}") } else { words }
+}
+
+/// A number with at most `decimals` digits and no zeros at its end: `31.5`, `60`, `−6`.
+pub fn short(value: f64, decimals: usize) -> String {
+    let words = level(value, decimals);
+    match words.contains('.') {
+        true => words.trim_end_matches('0').trim_end_matches('.').into(),
+        false => words,
+    }
+}
+
+/// A frequency without its unit: `31.5`, `315`, `1k`, `12.5k`.
+pub fn frequency(hz: f64) -> String {
+    if hz >= 1000.0 { format!("{}k", short(hz / 1000.0, 2)) } else { short(hz, 1) }
+}
+
+/// A share as a percentage of two figures: `72 %`, `0.09 %`, `0.0004 %`.
+pub fn percent(share: f64) -> String {
+    let percent = 100.0 * share;
+    if !percent.is_finite() {
+        return "\u{2013}".into();
+    }
+    let digits = if percent > 0.0 { (1.0 - percent.log10().floor()).clamp(0.0, 6.0) } else { 0.0 };
+    format!("{} %", short(percent, digits as usize))
+}
+
+/// The same words with a plain ASCII minus and dash, for text files and terminals.
+pub fn ascii(words: &str) -> String {
+    words.replace([MINUS.chars().next().unwrap_or('-'), '\u{2013}'], "-").replace('\u{b7}', "-")
+}

@@ -1,0 +1,22 @@
+//! What a person keeps: one sheet, written as text, as JSON or as one HTML file.
+//!
+//! A [`Sheet`] holds what is known; a section that has no data is left out.
+//! Nothing here reads a clock, so the same sheet always gives the same bytes.
+
+mod finding;
+mod html;
+#[cfg(feature = "cli")]
+mod json;
+mod proof;
+mod sentence;
+mod sheet;
+mod text;
+
+pub use finding::finding;
+pub use html::html;
+#[cfg(feature = "cli")]
+pub use json::json;
+pub use proof::{Limit, Proof};
+pub use sentence::{Said, Sentence};
+pub use sheet::{CAUTIONS, Input, Provenance, Run, Sheet, Table, UNKNOWN};
+pub use text::text;

@@ -1,0 +1,126 @@
+//! The finding in a sentence or two, composed from the readings.
+
+use crate::plot::Cause;
+use crate::plot::strata::{Standing, Strata, asked};
+use crate::plot::words::{frequency, level, percent};
+use crate::report::{Run, Sentence, Sheet};
+
+/// Less than this is not worth a word, in dB: the repeatability of a careful reading
+/// (common practice, no source).
+const WORTH_SAYING_DB: f64 = 0.5;
+
+/// The finding of `sheet`: its own, or one composed from its readings.
+pub fn finding(sheet: &Sheet) -> Sentence {
+    if !sheet.finding.is_empty() {
+        return sheet.finding.clone();
+    }
+    let broad = sheet.broad().and_then(|run| of_bands(sheet, run));
+    let told = broad.or_else(|| sheet.tone().and_then(of_tone)).unwrap_or_default();
+    let told = if told.is_empty() { of_level(sheet) } else { told };
+    verdict(sheet, told)
+}
+
+/// What the radio gives at the band that tells most, and who added what there.
+fn of_bands(sheet: &Sheet, run: &Run) -> Option<Sentence> {
+    let strata = Strata::thirds(&run.readings, 20.0, 160.0);
+    let band = telling(&strata)?;
+    if !strata.has_out {
+        return None;
+    }
+    let at = format!("At {} Hz ", frequency(band.hz));
+    let mut told = Sentence::default().say(at).name(Cause::Given, "the radio gives");
+    told = told.say(format!(" {} than from 200 Hz to 1 kHz.", more_or_less(band.given)));
+    let octave = band.octave_added();
+    let low_band = band.low_band_added();
+    if octave >= WORTH_SAYING_DB {
+        told = told.say(" The ").name(Cause::Octave, "octave part");
+        told = told.say(format!(" adds {} dB there", level(octave, 0)));
+    }
+    if low_band.abs() >= WORTH_SAYING_DB {
+        let verb = if low_band > 0.0 { "adds" } else { "takes" };
+        let verb = format!(" {verb} {} dB", level(low_band.abs(), 0));
+        let start = if octave >= WORTH_SAYING_DB { ", the " } else { " The " };
+        told = told.say(start).name(Cause::LowBand, "low band").say(verb);
+    }
+    if octave >= WORTH_SAYING_DB || low_band.abs() >= WORTH_SAYING_DB {
+        told = told.say(".");
+    }
+    told = told.say(" ").name(Cause::Out, "What comes out");
+    Some(match asked(sheet.target.as_ref(), band.hz).map(|asked| band.out - asked) {
+        Some(off) if off.abs() < WORTH_SAYING_DB => {
+            told.say(" meets the ").name(Cause::Target, "target").say(".")
+        }
+        Some(off) => {
+            let side = if off < 0.0 { "short of" } else { "above" };
+            let words = format!(" is {} dB {side} the ", level(off.abs(), 0));
+            told.say(words).name(Cause::Target, "target").say(".")
+        }
+        None => told.say(format!(" stands at {} dB.", level(band.out, 0))),
+    })
+}
+
+/// The band in which the stages added most, or the one the radio gives least of.
+fn telling(strata: &Strata) -> Option<&Standing> {
+    let added = |band: &&Standing| (band.low_band - band.dry).abs();
+    let most = strata.bands.iter().max_by(|a, b| added(a).total_cmp(&added(b)))?;
+    if added(&most) >= WORTH_SAYING_DB {
+        return Some(most);
+    }
+    strata.bands.iter().min_by(|a, b| a.given.total_cmp(&b.given))
+}
+
+/// What stands below the tone, and what stands above it.
+fn of_tone(run: &Run) -> Option<Sentence> {
+    let partials = run.out().partials.as_ref()?;
+    let told =
+        Sentence::default().say(format!("Beside the {} Hz tone ", frequency(partials.tone_hz)));
+    let half = partials.below.iter().find(|line| (line.order - 0.5).abs() < 1e-6);
+    let told = match half {
+        Some(half) => told.say("the ").name(Cause::Octave, "octave part").say(format!(
+            " stands at {} Hz, {} dB.",
+            level(half.hz, 1),
+            level(half.re_tone_db, 1)
+        )),
+        None => told.say("nothing stands below."),
+    };
+    Some(told.say(format!(" Above it {} harmonics.", percent(partials.thd_f))))
+}
+
+/// The level of the first run, when there is nothing else to tell.
+fn of_level(sheet: &Sheet) -> Sentence {
+    let Some(run) = sheet.runs.first() else {
+        return if sheet.tables.is_empty() { "Nothing was measured.".into() } else { "".into() };
+    };
+    let level_ = run.out().level;
+    let words = format!(
+        "{}: {} dBFS r.m.s., true peak {} dBTP.",
+        run.name,
+        level(level_.rms_dbfs, 1),
+        level(level_.true_peak_dbtp, 1)
+    );
+    words.into()
+}
+
+/// Adds what was proved, what was missed, and clipping.
+fn verdict(sheet: &Sheet, told: Sentence) -> Sentence {
+    let missed = sheet.proofs.iter().filter(|proof| proof.met() == Some(false)).count();
+    let clipped = sheet.runs.iter().filter(|run| run.clips()).count();
+    let told = match missed {
+        0 => told,
+        1 => told.say(" ").name(Cause::Fault, "One limit is missed").say("."),
+        n => told.say(" ").name(Cause::Fault, format!("{n} limits are missed")).say("."),
+    };
+    match clipped {
+        0 => told,
+        _ => told.say(" ").name(Cause::Fault, "The output clips").say("."),
+    }
+}
+
+/// `32 dB less`, `2 dB more`, `the same`.
+fn more_or_less(db: f64) -> String {
+    match db {
+        db if db.abs() < WORTH_SAYING_DB => "no less".into(),
+        db if db < 0.0 => format!("{} dB less", level(-db, 0)),
+        db => format!("{} dB more", level(db, 0)),
+    }
+}

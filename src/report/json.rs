@@ -1,0 +1,146 @@
+//! The sheet as JSON, schema 1: the same figures with their full digits.
+//!
+//! A key keeps its name and meaning within a schema; keys may be added. Where
+//! nothing was measured a value is null.
+
+use crate::curve::Curve;
+use crate::measure::{Readings, Side};
+use crate::plot::strata::{Standing, Strata};
+use crate::report::{Limit, Proof, Run, Sheet, Table, finding};
+use crate::settings::{Kind, Settings};
+use serde_json::{Map, Value, json};
+
+/// The sheet as JSON.
+pub fn json(sheet: &Sheet) -> Value {
+    json!({
+        "schema": 1,
+        "program": "underpin",
+        "version": sheet.provenance.version,
+        "seed": sheet.provenance.seed,
+        "inputs": sheet.provenance.inputs.iter()
+            .map(|input| json!({ "name": input.name, "sha256": input.sha256 }))
+            .collect::<Vec<_>>(),
+        "subject": sheet.subject,
+        "finding": finding(sheet).plain(),
+        "preset": sheet.preset,
+        "settings": sheet.settings.as_ref().map(settings),
+        "runs": sheet.runs.iter().map(run).collect::<Vec<_>>(),
+        "target": sheet.target.as_ref().map(curve),
+        "before_the_radio": sheet.original.as_ref().map(curve),
+        "proofs": sheet.proofs.iter().map(proof).collect::<Vec<_>>(),
+        "tables": sheet.tables.iter().map(table).collect::<Vec<_>>(),
+        "cannot_be_known": sheet.unknown,
+        "cautions": sheet.cautions,
+    })
+}
+
+fn settings(settings: &Settings) -> Value {
+    let value = |kind: &Kind, plain: f32| match *kind {
+        Kind::Switch => json!(plain >= 0.5),
+        Kind::Choice { words, .. } => json!(words[(plain as usize).min(words.len() - 1)]),
+        // An f32 shown by its shortest digits: 0.1, not 0.10000000149.
+        Kind::Number { .. } => json!(plain.to_string().parse::<f64>().ok()),
+    };
+    let pairs = settings.each().map(|(s, plain)| (s.key.to_string(), value(&s.kind, plain)));
+    Value::Object(pairs.collect::<Map<_, _>>())
+}
+
+fn curve(curve: &Curve) -> Value {
+    json!(curve.points().iter().map(|p| [p.0, p.1]).collect::<Vec<_>>())
+}
+
+fn run(run: &Run) -> Value {
+    let readings: &Readings = &run.readings;
+    let layers = Strata::thirds(readings, 0.0, f64::MAX);
+    json!({
+        "name": run.name,
+        "sample_rate_hz": readings.sample_rate_hz,
+        "channels": readings.channels,
+        "seconds": readings.seconds,
+        "before": side(&readings.before),
+        "after": readings.after.as_ref().map(side),
+        "layers_db": layers.has_layers
+            .then(|| layers.bands.iter().map(standing).collect::<Vec<_>>()),
+        "transfer": readings.transfer.as_ref().map(|t| json!({
+            "delay_s": t.delay_s,
+            "averages": t.averages,
+            "points": t.points.iter().map(|p| json!({
+                "hz": p.hz, "gain_db": p.gain_db, "phase_deg": p.phase_deg,
+                "coherence": p.coherence, "sd_db": p.sd_db,
+            })).collect::<Vec<_>>(),
+        })),
+    })
+}
+
+fn side(side: &Side) -> Value {
+    let (level, clipping) = (&side.level, &side.clipping);
+    json!({
+        "peak_dbfs": level.peak_dbfs,
+        "rms_dbfs": level.rms_dbfs,
+        "true_peak_dbtp": level.true_peak_dbtp,
+        "loudness_lufs": level.loudness_lufs,
+        "dc": level.dc,
+        "clipping": {
+            "digital_runs": clipping.digital_runs,
+            "flat_runs": clipping.flat_runs,
+            "flat_dbfs": clipping.flat_dbfs,
+            "inter_sample_overs": clipping.inter_sample_overs,
+            "first_s": clipping.first_s,
+        },
+        "spectrum": {
+            "df_hz": side.spectrum.df_hz,
+            "window": format!("{:?}", side.spectrum.window),
+            "averages": side.spectrum.averages,
+        },
+        "bands": side.bands.iter().map(|band| json!({
+            "nominal_hz": band.nominal_hz, "exact_hz": band.centre_hz,
+            "from_hz": band.from_hz, "to_hz": band.to_hz,
+            "dbfs": band.level_db, "sd_db": band.sd_db,
+        })).collect::<Vec<_>>(),
+        "partials": side.partials.as_ref().map(partials),
+    })
+}
+
+fn partials(partials: &crate::analysis::partials::Partials) -> Value {
+    let lines = |lines: &[crate::analysis::partials::Line]| -> Vec<Value> {
+        let line = |l: &crate::analysis::partials::Line| {
+            json!({ "hz": l.hz, "order": l.order, "re_tone_db": l.re_tone_db, "dbfs": l.dbfs,
+                "phase_deg": l.phase_deg })
+        };
+        lines.iter().map(line).collect()
+    };
+    json!({
+        "tone_hz": partials.tone_hz,
+        "tone_dbfs": partials.tone_dbfs,
+        "below": lines(&partials.below),
+        "above": lines(&partials.above),
+        "odd_halves": lines(&partials.odd_halves),
+        "below_ratio": partials.below_ratio,
+        "thd_f": partials.thd_f,
+        "thd_orders": partials.thd_orders,
+        "noise_dbfs": partials.noise_dbfs,
+    })
+}
+
+fn standing(band: &Standing) -> Value {
+    json!({
+        "nominal_hz": band.hz, "given": band.given, "dry": band.dry, "blend": band.blend,
+        "low_band": band.low_band, "out": band.out,
+    })
+}
+
+fn proof(proof: &Proof) -> Value {
+    let limit = match proof.limit {
+        Limit::AtMost(most) => json!({ "at_most": most }),
+        Limit::AtLeast(least) => json!({ "at_least": least }),
+        Limit::Within(least, most) => json!({ "at_least": least, "at_most": most }),
+    };
+    json!({
+        "name": proof.name, "figure": proof.figure, "unit": proof.unit, "limit": limit,
+        "met": proof.met(),
+    })
+}
+
+fn table(table: &Table) -> Value {
+    json!({ "title": table.title, "note": table.note, "head": table.head, "rows": table.rows })
+}

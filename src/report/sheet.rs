@@ -1,0 +1,146 @@
+//! What goes on a sheet.
+//!
+//! Plain data: whoever measured fills it in, and every writer reads the same.
+
+use crate::curve::Curve;
+use crate::measure::{Readings, Side};
+use crate::report::{Proof, Sentence};
+use crate::settings::Settings;
+
+/// What no measurement of signals can tell (common practice, no source).
+pub const UNKNOWN: [&str; 3] = [
+    "sound pressure: no calibrated microphone",
+    "volts and watts: needs one meter reading",
+    "what the lost content was",
+];
+
+/// The usual cautions (common practice, no source; local codes come first).
+pub const CAUTIONS: [&str; 3] = [
+    "below a ported box's tuning the cone runs free",
+    "start at the lowest step; bass fatigue is not felt",
+    "never while driving",
+];
+
+/// One run of the line, or one file that was measured.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Run {
+    /// What was played, e.g. `pink noise` or a file name.
+    pub name: String,
+    /// What was measured. With partials it is shown as lines, else as layers and bands.
+    pub readings: Readings,
+}
+
+/// A table of words, for what has no picture: findings, costs, steps.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Table {
+    /// What the table shows.
+    pub title: String,
+    /// How it was made, in a few words; may be empty.
+    pub note: String,
+    /// Heads of the columns.
+    pub head: Vec<String>,
+    /// Rows, each with one cell a column. A cell that reads as a number is set to the right.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// A file the figures came from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Input {
+    /// Name of the file, without its folder.
+    pub name: String,
+    /// SHA-256 of the whole file, in hexadecimal.
+    pub sha256: String,
+}
+
+/// Where the figures come from; no clock, so that a sheet can be made again.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Provenance {
+    /// Version of this program.
+    pub version: String,
+    /// Seed of the generated signals.
+    pub seed: Option<u64>,
+    /// The files that were read.
+    pub inputs: Vec<Input>,
+}
+
+impl Default for Provenance {
+    fn default() -> Self {
+        Self { version: env!("CARGO_PKG_VERSION").into(), seed: None, inputs: Vec::new() }
+    }
+}
+
+/// One sheet: everything that is said about one subject.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sheet {
+    /// What was examined, in a few words, e.g. `invented car: 4th-order 80 Hz high-pass`.
+    pub subject: String,
+    /// Name of the settings, when they have one.
+    pub preset: Option<String>,
+    /// The finding. When empty, [`crate::report::finding()`] composes it from the readings.
+    pub finding: Sentence,
+    /// The settings the line ran with.
+    pub settings: Option<Settings>,
+    /// The runs. The first without partials gives the layers and the bands, the first with
+    /// partials gives the lines and the swings; all stand in the table of runs.
+    pub runs: Vec<Run>,
+    /// What is asked for: dB re the mean of 200 Hz to 1 kHz of what the radio gives.
+    /// Outside its own range nothing is asked.
+    pub target: Option<Curve>,
+    /// What went into the radio, when it is known: dB re its own mean of 200 Hz to 1 kHz.
+    pub original: Option<Curve>,
+    /// What was held against a limit.
+    pub proofs: Vec<Proof>,
+    /// Further tables of words.
+    pub tables: Vec<Table>,
+    /// What cannot be known from this.
+    pub unknown: Vec<String>,
+    /// What to heed before it is played loud.
+    pub cautions: Vec<String>,
+    /// Where the figures come from.
+    pub provenance: Provenance,
+}
+
+impl Sheet {
+    /// A sheet about `subject` with the standing [`UNKNOWN`]s and [`CAUTIONS`] and nothing else.
+    pub fn new(subject: impl Into<String>) -> Self {
+        Self {
+            subject: subject.into(),
+            unknown: UNKNOWN.map(String::from).to_vec(),
+            cautions: CAUTIONS.map(String::from).to_vec(),
+            ..Self::default()
+        }
+    }
+
+    /// The first run that is not a tone: it gives the layers and the bands.
+    pub fn broad(&self) -> Option<&Run> {
+        self.runs.iter().find(|run| !run.is_tone())
+    }
+
+    /// The first run of a tone: it gives the lines and the swings.
+    pub fn tone(&self) -> Option<&Run> {
+        self.runs.iter().find(|run| run.is_tone())
+    }
+}
+
+impl Run {
+    /// A run with its name.
+    pub fn new(name: impl Into<String>, readings: Readings) -> Self {
+        Self { name: name.into(), readings }
+    }
+
+    /// True when the lines beside a tone were measured.
+    pub fn is_tone(&self) -> bool {
+        self.out().partials.is_some()
+    }
+
+    /// True when a sample of what came out was held flat, or lies above full scale.
+    pub fn clips(&self) -> bool {
+        let clipping = self.out().clipping;
+        clipping.digital_runs + clipping.flat_runs > 0
+    }
+
+    /// What came out, or what was measured when there is one signal only.
+    pub fn out(&self) -> &Side {
+        self.readings.after.as_ref().unwrap_or(&self.readings.before)
+    }
+}

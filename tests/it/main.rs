@@ -1,5 +1,6 @@
 //! The tests that hold the program against truths outside it: one file a feature.
 
+mod architecture;
 mod line;
 
 mod path;

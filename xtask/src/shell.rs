@@ -1,0 +1,28 @@
+//! Running other programs, saying which, and stopping at the first that fails.
+
+use std::path::PathBuf;
+use std::process::Command;
+
+use crate::Outcome;
+
+/// The top of the checkout.
+pub(crate) fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("..")
+}
+
+/// Runs a command at the top of the checkout, after printing it.
+pub(crate) fn run(program: &str, args: &[&str]) -> Outcome {
+    finish(Command::new(program).args(args).current_dir(root()))
+}
+
+/// Runs a prepared command, after printing it.
+pub(crate) fn finish(command: &mut Command) -> Outcome {
+    let args: Vec<_> = command.get_args().map(|a| a.to_string_lossy().into_owned()).collect();
+    let line = format!("{} {}", command.get_program().to_string_lossy(), args.join(" "));
+    println!("• {line}");
+    match command.status() {
+        Ok(status) if status.success() => Ok(()),
+        Ok(status) => Err(format!("{line}: {status}")),
+        Err(error) => Err(format!("{line}: {error}")),
+    }
+}

@@ -18,3 +18,4 @@ pub mod measure;
 
 pub mod plot;
 pub mod report;
+pub mod presets;

@@ -5,3 +5,5 @@ mod line;
 
 mod path;
 mod responses;
+mod presets;
+mod settings;

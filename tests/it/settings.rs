@@ -1,0 +1,179 @@
+//! Settings: the published table of keys, ranges and defaults; text both ways.
+
+use underpin::settings::{ALL, Kind, Method, Order, Setting, Settings};
+
+/// Keys, ranges and defaults as users, hosts and files know them. This is the
+/// contract, written a second time by hand: a change of it must be made twice.
+const NUMBERS: &[(&str, &str, f32, f32, f32, Option<f32>)] = &[
+    ("input.trim_db", "dB", -24.0, 24.0, 0.0, None),
+    ("dry.level_db", "dB", -60.0, 12.0, 0.0, Some(-60.0)),
+    ("octave.level_db", "dB", -60.0, 12.0, -6.0, Some(-60.0)),
+    ("octave.from_hz", "Hz", 25.0, 100.0, 30.0, None),
+    ("octave.to_hz", "Hz", 60.0, 200.0, 160.0, None),
+    ("octave.floor_hz", "Hz", 10.0, 50.0, 18.0, Some(0.0)),
+    ("octave.phase_deg", "°", -180.0, 180.0, 0.0, None),
+    ("low_band.gain_db", "dB", -18.0, 18.0, 0.0, None),
+    ("low_band.centre_hz", "Hz", 16.0, 160.0, 45.0, None),
+    ("low_band.width_oct", "oct", 0.2, 4.0, 1.0, None),
+    ("high_pass.hz", "Hz", 8.0, 60.0, 20.0, None),
+    ("output.gain_db", "dB", -24.0, 24.0, 0.0, None),
+    ("output.ceiling_dbfs", "dBFS", -12.0, 0.0, -1.0, None),
+];
+
+/// The same for settings that are one of a list of words, the default first.
+const WORDS: &[(&str, &str, &[&str])] = &[
+    ("bypass", "off", &["on", "off"]),
+    ("listen", "blend", &["blend", "octave", "dry", "difference"]),
+    ("octave.method", "tracked", &["tracked", "halved", "divided"]),
+    ("octave.response", "clean", &["clean", "fast"]),
+    ("low_band.acts_on", "blend", &["blend", "octave"]),
+    ("high_pass.order", "off", &["off", "2", "4"]),
+    ("output.ceiling", "off", &["off", "on"]),
+];
+
+#[track_caller]
+fn of(key: &str) -> &'static Setting {
+    Setting::of(key).unwrap()
+}
+
+#[track_caller]
+fn check_reads(key: &str, text: &str, expected: f32) {
+    assert_eq!(of(key).parse(text), Ok(expected), "{key} from {text:?}");
+}
+
+#[track_caller]
+fn check_refuses(key: &str, text: &str, words: &[&str]) {
+    let why = of(key).parse(text).expect_err(&format!("{key} must refuse {text:?}"));
+    for word in words {
+        assert!(why.contains(word), "{why:?} lacks {word:?}");
+    }
+}
+
+#[test]
+fn the_table_holds_the_published_settings_and_no_other() {
+    let mut keys: Vec<&str> =
+        NUMBERS.iter().map(|n| n.0).chain(WORDS.iter().map(|w| w.0)).collect();
+    let mut declared: Vec<&str> = ALL.iter().map(|s| s.key).collect();
+    keys.sort_unstable();
+    declared.sort_unstable();
+    assert_eq!(declared, keys);
+}
+
+#[test]
+fn every_number_has_its_published_unit_range_and_default() {
+    for (key, symbol, low, high, standard, off_at) in NUMBERS {
+        let Kind::Number { unit, min, max, default, off, .. } = of(key).kind else {
+            panic!("{key} is not a number");
+        };
+        assert_eq!(
+            (unit.symbol(), min, max, default, off),
+            (*symbol, *low, *high, *standard, *off_at),
+            "{key}"
+        );
+    }
+}
+
+#[test]
+fn every_choice_reads_its_published_words_and_no_other() {
+    for (key, default, words) in WORDS {
+        let setting = of(key);
+        assert_eq!(setting.show(setting.default()), *default, "{key}");
+        for word in *words {
+            let plain = setting.parse(word).unwrap();
+            assert_eq!(setting.show(plain), *word, "{key}");
+        }
+        check_refuses(key, "sideways", &[key, words[0], words[words.len() - 1]]);
+    }
+}
+
+#[test]
+fn what_show_writes_parse_reads_back_to_the_same_value() {
+    for setting in ALL {
+        let values: Vec<f32> = match setting.kind {
+            Kind::Switch => vec![0.0, 1.0],
+            Kind::Choice { words, .. } => (0..words.len()).map(|i| i as f32).collect(),
+            // Steps of 1/97 of the range: values with no short decimal form.
+            Kind::Number { min, max, off, .. } => {
+                let steps = (0..=97).map(|i| min + (max - min) * (i as f32 / 97.0));
+                off.into_iter().chain(steps).collect()
+            }
+        };
+        for plain in values {
+            let text = setting.show(plain);
+            assert_eq!(setting.parse(&text), Ok(plain), "{} as {text:?}", setting.key);
+        }
+    }
+}
+
+#[test]
+fn values_are_read_as_people_type_them() {
+    check_reads("octave.to_hz", "80", 80.0);
+    check_reads("octave.to_hz", "80hz", 80.0);
+    check_reads("octave.to_hz", " 80 Hz ", 80.0);
+    check_reads("octave.to_hz", "0.08k", 80.0);
+    check_reads("octave.to_hz", "0,08 kHz", 80.0);
+    check_reads("low_band.gain_db", "-6dB", -6.0);
+    check_reads("low_band.gain_db", "−6 dB", -6.0);
+    check_reads("low_band.gain_db", "+6", 6.0);
+    check_reads("low_band.width_oct", "1,5 oct", 1.5);
+    check_reads("low_band.width_oct", "2 octaves", 2.0);
+    check_reads("octave.phase_deg", "-90°", -90.0);
+    check_reads("octave.level_db", "-inf", -60.0);
+    check_reads("octave.level_db", "off", -60.0);
+    check_reads("octave.floor_hz", "off", 0.0);
+    check_reads("output.ceiling", "ON", 1.0);
+    check_reads("high_pass.order", "4", Order::Fourth as u8 as f32);
+    check_reads("high_pass.order", "0", Order::Off as u8 as f32);
+}
+
+#[test]
+fn out_of_range_names_the_key_and_the_range() {
+    check_refuses("low_band.gain_db", "19", &["low_band.gain_db", "-18", "18", "dB"]);
+    check_refuses("octave.floor_hz", "5", &["octave.floor_hz", "off", "10", "50", "Hz"]);
+    check_refuses("octave.to_hz", "200.1", &["60", "200"]);
+}
+
+#[test]
+fn junk_is_refused_with_the_key_and_what_it_takes() {
+    for junk in ["", "abc", "nan", "inf", "1e99", "6 lb", "--6", "1.2.3"] {
+        check_refuses("low_band.gain_db", junk, &["low_band.gain_db", "-18 to 18 dB"]);
+    }
+    check_refuses("input.trim_db", "off", &["-24 to 24 dB"]);
+}
+
+#[test]
+fn an_unknown_key_names_the_nearest_one() {
+    for (typed, meant) in [
+        ("octave.levl_db", "octave.level_db"),
+        ("lowband.gain_db", "low_band.gain_db"),
+        ("high_pass.freq", "high_pass.hz"),
+        ("output.celing", "output.ceiling"),
+        ("Bypass", "bypass"),
+    ] {
+        let why = Setting::of(typed).unwrap_err();
+        assert!(why.contains(typed) && why.contains(meant), "{why}");
+    }
+}
+
+#[test]
+fn with_changes_one_setting_and_leaves_the_rest() {
+    let set = Settings::default().with("octave.method", "divided").unwrap();
+    assert_eq!(set.octave_method, Method::Divided);
+    let changed: Vec<_> = set.changed().map(|(setting, plain)| (setting.key, plain)).collect();
+    assert_eq!(changed, [("octave.method", 2.0)]);
+    assert_eq!(set.get("octave.method"), Ok(2.0));
+    assert_eq!(set.get("octave.level_db"), Ok(-6.0));
+    assert!(set.with("octave.method", "loud").is_err());
+}
+
+#[test]
+fn plain_values_from_anywhere_land_in_range() {
+    for wild in [f32::NAN, f32::INFINITY, f32::NEG_INFINITY, 1e9, -1e9] {
+        let settings = Settings::from_plain([wild; ALL.len()]);
+        for (setting, plain) in settings.each() {
+            assert_eq!(setting.clamp(plain), plain, "{} from {wild}", setting.key);
+            assert!(setting.parse(&setting.show(plain)).is_ok(), "{} from {wild}", setting.key);
+        }
+    }
+    assert_eq!(Settings::from_plain([f32::NAN; ALL.len()]), Settings::default());
+}

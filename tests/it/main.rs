@@ -4,6 +4,6 @@ mod architecture;
 mod line;
 
 mod path;
-mod responses;
 mod presets;
+mod responses;
 mod settings;

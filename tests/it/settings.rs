@@ -2,9 +2,12 @@
 
 use underpin::settings::{ALL, Kind, Method, Order, Setting, Settings};
 
+/// Key, unit, smallest and largest value, default, and the value that means "off".
+type Number = (&'static str, &'static str, f32, f32, f32, Option<f32>);
+
 /// Keys, ranges and defaults as users, hosts and files know them. This is the
 /// contract, written a second time by hand: a change of it must be made twice.
-const NUMBERS: &[(&str, &str, f32, f32, f32, Option<f32>)] = &[
+const NUMBERS: &[Number] = &[
     ("input.trim_db", "dB", -24.0, 24.0, 0.0, None),
     ("dry.level_db", "dB", -60.0, 12.0, 0.0, Some(-60.0)),
     ("octave.level_db", "dB", -60.0, 12.0, -6.0, Some(-60.0)),
@@ -146,7 +149,7 @@ fn an_unknown_key_names_the_nearest_one() {
     for (typed, meant) in [
         ("octave.levl_db", "octave.level_db"),
         ("lowband.gain_db", "low_band.gain_db"),
-        ("high_pass.freq", "high_pass.hz"),
+        ("high_pass.hertz", "high_pass.hz"),
         ("output.celing", "output.ceiling"),
         ("Bypass", "bypass"),
     ] {

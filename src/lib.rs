@@ -16,6 +16,7 @@ pub mod path;
 pub mod analysis;
 pub mod measure;
 
+pub mod presets;
+
 pub mod plot;
 pub mod report;
-pub mod presets;

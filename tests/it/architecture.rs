@@ -15,10 +15,13 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("path", &["dsp", "settings"]),
     ("analysis", &[]),
     ("measure", &["analysis"]),
+    ("presets", &["settings"]),
+    ("plot", &["analysis", "curve", "measure", "units"]),
+    ("report", &["analysis", "curve", "measure", "plot", "settings"]),
 ];
 
 /// Which modules may name which library.
-const OWNERS: &[(&str, &[&str])] = &[];
+const OWNERS: &[(&str, &[&str])] = &[("toml", &["presets"])];
 
 /// Longest file, in lines.
 const LONGEST: usize = 400;

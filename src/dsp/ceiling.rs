@@ -6,6 +6,8 @@
 //! samples after it have arrived: the gain answers it then, and holds. So true
 //! peaks are held from their second appearance on, not at the first.
 
+use std::f64::consts::PI;
+
 use super::glide::Glide;
 use crate::settings::Settings;
 use crate::units::db_to_gain;
@@ -96,7 +98,8 @@ impl Ceiling {
 /// Finds peaks between samples: a windowed-sinc interpolation at quarter
 /// points (ITU-R BS.1770 annex 2 asks for at least four times oversampling).
 struct Between {
-    past: [[f64; 2]; 2 * REACH],
+    /// The last frames, written twice so that any stretch of them lies in one piece.
+    past: [[f64; 2]; 4 * REACH],
     at: usize,
     taps: [[f64; 2 * REACH]; POINTS],
 }
@@ -108,25 +111,26 @@ impl Between {
             let offset = (point + 1) as f64 / (POINTS + 1) as f64;
             for (i, tap) in row.iter_mut().enumerate() {
                 let x = i as f64 - (REACH - 1) as f64 - offset;
-                *tap = sinc(x) * (0.5 * std::f64::consts::PI * x / REACH as f64).cos().powi(2);
+                *tap = sinc(x) * (0.5 * PI * x / REACH as f64).cos().powi(2);
             }
             let sum: f64 = row.iter().sum();
             row.iter_mut().for_each(|tap| *tap /= sum);
         }
-        Self { past: [[0.0; 2]; 2 * REACH], at: 0, taps }
+        Self { past: [[0.0; 2]; 4 * REACH], at: 0, taps }
     }
 
     /// Takes a frame; the highest peak between the two middle samples known now.
     fn push(&mut self, frame: [f64; 2]) -> f64 {
         self.past[self.at] = frame;
+        self.past[self.at + 2 * REACH] = frame;
         self.at = (self.at + 1) % (2 * REACH);
+        let known = &self.past[self.at..self.at + 2 * REACH];
         let mut peak: f64 = 0.0;
         for row in &self.taps {
             let mut sum = [0.0; 2];
-            for (i, tap) in row.iter().enumerate() {
-                let past = self.past[(self.at + i) % (2 * REACH)];
-                sum[0] += tap * past[0];
-                sum[1] += tap * past[1];
+            for (tap, frame) in row.iter().zip(known) {
+                sum[0] += tap * frame[0];
+                sum[1] += tap * frame[1];
             }
             peak = peak.max(sum[0].abs()).max(sum[1].abs());
         }
@@ -135,6 +139,6 @@ impl Between {
 }
 
 fn sinc(x: f64) -> f64 {
-    let x = std::f64::consts::PI * x;
+    let x = PI * x;
     if x == 0.0 { 1.0 } else { x.sin() / x }
 }

@@ -2,6 +2,7 @@
 //!
 //! One filter serves both: with w = 1 it filters dry + octave; with w = 0 the
 //! dry part goes round it. w glides, so the choice can change while it sounds.
+//! A flat band does not run.
 
 use super::glide::Glide;
 use super::svf::{Design, Svf};
@@ -67,6 +68,10 @@ impl LowBand {
         }
         self.glide();
         let share = self.dry_share.step();
+        if self.gain_db.rests_at(0.0) {
+            self.filter = Svf::default();
+            return [dry[0] + octave, dry[1] + octave];
+        }
         let filtered = [octave + share * dry[0], octave + share * dry[1]];
         let out = self.filter.process(&self.design, filtered);
         let around = 1.0 - share;

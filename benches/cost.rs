@@ -1,0 +1,125 @@
+//! What each stage of the line costs, in nanoseconds per stereo frame, and
+//! the whole path next to it, all in one run: the stages take turns, and the
+//! median over the rounds is printed, so a busy machine disturbs all alike.
+//!
+//! `cargo bench --bench cost`
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use underpin::dsp::{ceiling::Ceiling, high_pass::HighPass, low_band::LowBand, octave::Octave};
+use underpin::path::Path;
+use underpin::settings::{Choice, Method, Settings};
+
+const FRAMES: usize = 8_192;
+const ROUNDS: usize = 201;
+
+/// Work on a stretch of two channels, in place.
+type Work = Box<dyn FnMut(&mut [f64], &mut [f64])>;
+
+/// A named piece of work and what each round of it cost.
+struct Stage {
+    name: String,
+    work: Work,
+    ns: Vec<f64>,
+}
+
+fn stage(name: impl Into<String>, work: impl FnMut(&mut [f64], &mut [f64]) + 'static) -> Stage {
+    Stage { name: name.into(), work: Box::new(work), ns: Vec::new() }
+}
+
+/// Settings with every stage at work.
+fn busy() -> Settings {
+    let with = |settings: Settings, key, text| settings.with(key, text).expect("setting");
+    let settings = with(Settings::default(), "low_band.gain_db", "6");
+    let settings = with(settings, "high_pass.order", "4");
+    with(settings, "output.ceiling", "on")
+}
+
+fn stages(rate_hz: f64) -> Vec<Stage> {
+    let settings = busy();
+    let mut low_band = LowBand::new(rate_hz);
+    let mut high_pass = HighPass::new(rate_hz);
+    let mut ceiling = Ceiling::new(rate_hz);
+    low_band.set(&settings);
+    low_band.reset();
+    high_pass.set(&settings);
+    high_pass.reset();
+    ceiling.set(&settings);
+    ceiling.reset();
+    let mut stages = vec![
+        stage("low band", move |left, right| {
+            for (l, r) in left.iter_mut().zip(right) {
+                [*l, *r] = low_band.process([*l, *r], 0.0);
+            }
+        }),
+        stage("high-pass, 4th order", move |left, right| {
+            for (l, r) in left.iter_mut().zip(right) {
+                [*l, *r] = high_pass.process([*l, *r]);
+            }
+        }),
+        stage("ceiling", move |left, right| {
+            for (l, r) in left.iter_mut().zip(right) {
+                [*l, *r] = ceiling.process([*l, *r]);
+            }
+        }),
+    ];
+    stages.extend(Method::ALL.iter().map(|method| octave_part(*method, rate_hz)));
+    stages.push(whole_path("whole path, as it starts", Settings::default(), rate_hz));
+    stages.push(whole_path("whole path, every stage at work", settings, rate_hz));
+    stages
+}
+
+fn octave_part(method: Method, rate_hz: f64) -> Stage {
+    let settings = Settings { octave_method: method, ..Settings::default() };
+    let mut octave = Octave::new(rate_hz);
+    octave.set(&settings);
+    let mut out = vec![0.0; FRAMES];
+    stage(format!("octave part, {}", method.word()), move |left, right| {
+        octave.process(left, right, &mut out);
+        black_box(&out);
+    })
+}
+
+fn whole_path(name: &str, settings: Settings, rate_hz: f64) -> Stage {
+    let mut path = Path::new(rate_hz, 2);
+    path.set(&settings);
+    let mut block = [vec![0f32; FRAMES], vec![0f32; FRAMES]];
+    stage(name, move |left, right| {
+        for (lane, samples) in block.iter_mut().zip([&*left, &*right]) {
+            for (to, from) in lane.iter_mut().zip(samples) {
+                *to = *from as f32;
+            }
+        }
+        let [l, r] = &mut block;
+        path.process(&mut [l, r], &mut ());
+    })
+}
+
+/// Two low tones and an overtone, about -12 dBFS: what the line is for.
+fn input(rate_hz: f64) -> Vec<f64> {
+    let tone = |hz: f64, i: usize| (std::f64::consts::TAU * hz * i as f64 / rate_hz).sin();
+    (0..FRAMES).map(|i| 0.12 * (tone(55.0, i) + tone(82.4, i)) + 0.02 * tone(1_000.0, i)).collect()
+}
+
+fn main() {
+    for rate_hz in [48_000.0, 192_000.0] {
+        let input = input(rate_hz);
+        let mut stages = stages(rate_hz);
+        for _ in 0..ROUNDS {
+            for stage in &mut stages {
+                let (mut left, mut right) = (input.clone(), input.clone());
+                let start = Instant::now();
+                (stage.work)(&mut left, &mut right);
+                stage.ns.push(start.elapsed().as_secs_f64() * 1e9 / FRAMES as f64);
+                black_box((left, right));
+            }
+        }
+        println!("{rate_hz} Hz: ns per stereo frame, median of {ROUNDS}; share of real time");
+        for stage in &mut stages {
+            stage.ns.sort_by(f64::total_cmp);
+            let median = stage.ns[ROUNDS / 2];
+            println!("  {:34} {median:7.2}   {:.4} %", stage.name, median * rate_hz * 1e-7);
+        }
+    }
+}

@@ -13,6 +13,9 @@ pub struct Line {
     pub dbfs: f64,
     /// Phase in degrees of a cosine at the start of the analysed stretch.
     pub phase_deg: f64,
+    /// Whether the line lies so near a multiple of 50 or 60 Hz that mains hum
+    /// could stand in its place.
+    pub near_mains: bool,
 }
 
 /// The lines of a tone.
@@ -34,6 +37,8 @@ pub struct Partials {
     pub thd_f: f64,
     /// Highest harmonic counted.
     pub thd_orders: usize,
+    /// Frequency of the highest harmonic counted in Hz: the bandwidth of `thd_f`.
+    pub thd_to_hz: f64,
     /// What is neither tone nor line, r.m.s., dBFS (AES17).
     pub noise_dbfs: f64,
     /// Mean value, as a share of full scale.

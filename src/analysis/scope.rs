@@ -7,6 +7,8 @@ pub struct Scope {
     pub span_s: f64,
     /// Period of the subharmonic it is locked to, in seconds.
     pub period_s: f64,
+    /// Whether the octave part gave the trigger; without one the dry part does.
+    pub locked_to_octave: bool,
     /// The dry part.
     pub dry: Vec<f64>,
     /// The octave part.

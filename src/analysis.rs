@@ -2,11 +2,14 @@
 //!
 //! Levels are dBFS by AES17 (a full-scale sine is 0 dBFS, peak and r.m.s.).
 
+pub mod averager;
 pub mod bands;
+pub(crate) mod blocks;
 pub mod clipping;
 pub mod level;
 pub mod partials;
 pub mod scope;
 pub mod spectrum;
 pub mod transfer;
+pub mod weighting;
 pub mod window;

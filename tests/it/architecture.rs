@@ -13,7 +13,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("settings", &[]),
     ("dsp", &["settings", "units"]),
     ("path", &["dsp", "settings"]),
-    ("analysis", &[]),
+    ("analysis", &["units"]),
     ("measure", &["analysis"]),
     ("presets", &["settings"]),
     ("plot", &["analysis", "curve", "measure", "units"]),

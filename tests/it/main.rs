@@ -2,8 +2,12 @@
 
 mod architecture;
 mod line;
+mod tones;
 
+mod bands;
 mod path;
 mod presets;
 mod responses;
 mod settings;
+mod spectrum;
+mod weighting;

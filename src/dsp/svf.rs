@@ -36,6 +36,11 @@ impl Design {
         Self::new(hz, sample_rate_hz, k, [1.0, -k, -1.0])
     }
 
+    /// A low-pass at `hz` with quality `q`.
+    pub(super) fn low_pass(hz: f64, q: f64, sample_rate_hz: f64) -> Self {
+        Self::new(hz, sample_rate_hz, 1.0 / q, [0.0, 0.0, 1.0])
+    }
+
     /// A parametric band: `gain_db` at `hz`, half of it (in dB) at the edges of
     /// `width_octaves` around it, 0 dB far away. Audio EQ Cookbook (W3C Note,
     /// 2021): 1/Q = 2·sinh(ln2/2 · width · w0/sin w0).

@@ -11,3 +11,9 @@ mod responses;
 mod settings;
 mod spectrum;
 mod weighting;
+
+#[path = "../octave_goals/mod.rs"]
+#[allow(dead_code)]
+mod octave_goals;
+
+mod octave;

@@ -1,0 +1,97 @@
+//! The source band, and the low-pass after halving.
+//!
+//! What is halved must be the low end and nothing else: voices halved are mud.
+//! The upper edge is a fourth-order Butterworth, steeper than needed for tones,
+//! because on recorded drums it is worth more than any other choice; the lower
+//! edge is second order, which keeps direct voltage out without ringing. After
+//! halving, a fourth-order low-pass takes the lines above the octave notes.
+
+use crate::dsp::glide::Glide;
+use crate::dsp::svf::{Design, Svf};
+use crate::settings::Settings;
+
+/// Butterworth qualities of second and fourth order: 1/√2; 1/(2·cos(π/8)), 1/(2·cos(3π/8)).
+const SECOND_Q: f64 = std::f64::consts::FRAC_1_SQRT_2;
+const FOURTH_Q: [f64; 2] = [0.541_196_100_146_197, 1.306_562_964_876_377];
+
+/// The filters' -3 dB points lie a little outside the band's edges.
+const LOWER: f64 = 2.0 / 3.0;
+const UPPER: f64 = 170.0 / 160.0;
+/// The octave notes end at half the upper edge; their low-pass lies a third of an octave above.
+const NOTES: f64 = 100.0 / 160.0;
+
+/// High-pass, two sections of the upper edge, two of the low-pass after halving.
+const SECTIONS: usize = 5;
+
+/// Band edges that glide, in octaves above 1 Hz.
+pub(super) struct Band {
+    low_rate_hz: f64,
+    from: Glide,
+    to: Glide,
+    designs: [Design; SECTIONS],
+    filters: [Svf; SECTIONS],
+}
+
+impl Band {
+    pub(super) fn new(low_rate_hz: f64) -> Self {
+        let settings = Settings::default();
+        let glide = |hz: f32| Glide::new(f64::from(hz).log2(), low_rate_hz);
+        let (from, to) = (glide(settings.octave_from_hz), glide(settings.octave_to_hz));
+        let designs = designs(from.value().exp2(), to.value().exp2(), low_rate_hz);
+        Self { low_rate_hz, from, to, designs, filters: Default::default() }
+    }
+
+    pub(super) fn set(&mut self, settings: &Settings) {
+        self.from.set(f64::from(settings.octave_from_hz).log2());
+        self.to.set(f64::from(settings.octave_to_hz).log2());
+    }
+
+    pub(super) fn reset(&mut self) {
+        self.from.finish();
+        self.to.finish();
+        self.design();
+        self.filters = Default::default();
+    }
+
+    /// The source band of `x`.
+    #[inline]
+    pub(super) fn before(&mut self, x: f64) -> f64 {
+        if self.from.moves() || self.to.moves() {
+            self.from.step();
+            self.to.step();
+            self.design();
+        }
+        self.through(0, 3, x)
+    }
+
+    /// The octave notes in `y`.
+    #[inline]
+    pub(super) fn after(&mut self, y: f64) -> f64 {
+        self.through(3, SECTIONS, y)
+    }
+
+    /// Ends what has become inaudible.
+    pub(super) fn flush(&mut self) {
+        self.filters.iter_mut().for_each(Svf::flush);
+    }
+
+    fn through(&mut self, from: usize, to: usize, x: f64) -> f64 {
+        let sections = self.filters[from..to].iter_mut().zip(&self.designs[from..to]);
+        sections.fold(x, |x, (filter, design)| filter.process(design, [x, 0.0])[0])
+    }
+
+    fn design(&mut self) {
+        self.designs = designs(self.from.value().exp2(), self.to.value().exp2(), self.low_rate_hz);
+    }
+}
+
+fn designs(from_hz: f64, to_hz: f64, low_rate_hz: f64) -> [Design; SECTIONS] {
+    let low_pass = |hz: f64, q: f64| Design::low_pass(hz, q, low_rate_hz);
+    [
+        Design::high_pass(LOWER * from_hz, SECOND_Q, low_rate_hz),
+        low_pass(UPPER * to_hz, FOURTH_Q[0]),
+        low_pass(UPPER * to_hz, FOURTH_Q[1]),
+        low_pass(NOTES * to_hz, FOURTH_Q[0]),
+        low_pass(NOTES * to_hz, FOURTH_Q[1]),
+    ]
+}

@@ -1,0 +1,105 @@
+//! A real signal as a turning pointer: z = a + jb, with b a quarter turn behind a.
+//!
+//! Two chains of all-pass sections (c - v⁻²)/(1 - c·v⁻²) whose phases stay 90°
+//! apart: an elliptic half-band pair moved down by a quarter of the rate
+//! (Valenzuela & Constantinides 1983). What remains at the mirrored frequency
+//! becomes the lines at 3f/2 and 5f/2 of the octave part, so the number of
+//! sections trades purity against delay: 6 sections -58 dB, 8 sections -77 dB,
+//! 10 sections -95 dB, a millisecond or two apart.
+
+use super::complex::Complex;
+use std::f64::consts::PI;
+
+/// The pair holds its quarter turn from here up.
+const LOWEST_HZ: f64 = 20.0;
+
+/// Most sections of both chains.
+const MOST: usize = 12;
+
+/// Section states below this (-300 dBFS) end.
+const FLUSH: f64 = 1e-15;
+
+/// The pair of all-pass chains: even sections on a, odd ones on b after one delay.
+#[derive(Clone, Copy)]
+pub(super) struct Quadrature {
+    sections: usize,
+    coefficients: [f64; MOST],
+    /// The last two values, newest first, at the input of section `i`, which is
+    /// also the output of section `i - 2`.
+    last: [[f64; 2]; MOST + 2],
+    delayed: f64,
+}
+
+impl Quadrature {
+    /// A pair of `sections` all-pass sections in all.
+    pub(super) fn new(sections: usize, low_rate_hz: f64) -> Self {
+        let transition = (2.0 * LOWEST_HZ / low_rate_hz).min(0.4);
+        Self {
+            sections,
+            coefficients: design(sections, transition),
+            last: [[0.0; 2]; MOST + 2],
+            delayed: 0.0,
+        }
+    }
+
+    pub(super) fn reset(&mut self) {
+        self.last = [[0.0; 2]; MOST + 2];
+        self.delayed = 0.0;
+    }
+
+    /// The pointer after sample `x`.
+    #[inline]
+    pub(super) fn push(&mut self, x: f64) -> Complex {
+        let mut ends = [x, self.delayed];
+        self.delayed = x;
+        for i in 0..self.sections {
+            let x = ends[i % 2];
+            let y = self.coefficients[i] * (x + self.last[i + 2][1]) - self.last[i][1];
+            self.last[i] = [x, self.last[i][0]];
+            ends[i % 2] = y;
+        }
+        for i in [self.sections, self.sections + 1] {
+            self.last[i] = [ends[i % 2], self.last[i][0]];
+        }
+        Complex::new(ends[0], ends[1])
+    }
+
+    /// Ends what has become inaudible.
+    pub(super) fn flush(&mut self) {
+        for pair in &mut self.last {
+            if pair[0].abs() < FLUSH && pair[1].abs() < FLUSH {
+                *pair = [0.0; 2];
+            }
+        }
+    }
+}
+
+/// Coefficients of the elliptic half-band pair for a transition band of
+/// `transition` (in cycles per sample), by the theta series of its nome
+/// (Valenzuela & Constantinides 1983).
+fn design(sections: usize, transition: f64) -> [f64; MOST] {
+    let k = ((1.0 - 2.0 * transition) * PI / 4.0).tan().powi(2);
+    let root = (1.0 - k * k).powf(0.25);
+    let e = 0.5 * (1.0 - root) / (1.0 + root);
+    let e4 = e.powi(4);
+    let q = e * (1.0 + e4 * (2.0 + e4 * (15.0 + 150.0 * e4)));
+    let order = (2 * sections + 1) as f64;
+    let mut coefficients = [0.0; MOST];
+    for (c, coefficient) in coefficients.iter_mut().enumerate().take(sections) {
+        let angle = (c + 1) as f64 * PI / order;
+        let (mut above, mut below) = (0.0, 0.5);
+        let mut sign = 1.0;
+        for i in 0..12 {
+            let n = f64::from(i);
+            above += sign * q.powf(n * (n + 1.0)) * ((2.0 * n + 1.0) * angle).sin();
+            if i > 0 {
+                below += sign * q.powf(n * n) * (2.0 * n * angle).cos();
+            }
+            sign = -sign;
+        }
+        let square = (q.powf(0.25) * above / below).powi(2);
+        let x = ((1.0 - square * k) * (1.0 - square / k)).sqrt() / (1.0 + square);
+        *coefficient = (1.0 - x) / (1.0 + x);
+    }
+    coefficients
+}

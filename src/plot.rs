@@ -4,10 +4,20 @@
 //! The report walks it to SVG, the window to its own shapes; neither decides
 //! what is drawn, so both show the same.
 
+pub mod axis;
+pub mod bore;
+pub mod columns;
+pub mod label;
+pub mod lane;
 pub mod language;
 pub mod lettering;
+pub mod line;
+pub mod low_end;
 pub mod scene;
+pub mod stations;
 pub mod strata;
+pub mod swings;
+pub mod tone;
 pub mod words;
 
 pub use language::{Cause, Colour, Fill, Ink, Palette, Stroke};

@@ -10,6 +10,7 @@ mod json;
 mod proof;
 mod sentence;
 mod sheet;
+mod svg;
 mod text;
 
 pub use finding::finding;
@@ -19,4 +20,5 @@ pub use json::json;
 pub use proof::{Limit, Proof};
 pub use sentence::{Said, Sentence};
 pub use sheet::{CAUTIONS, Input, Provenance, Run, Sheet, Table, UNKNOWN};
+pub use svg::svg;
 pub use text::text;

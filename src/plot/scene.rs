@@ -59,6 +59,8 @@ pub enum Mark {
     Line {
         /// Why it is there.
         cause: Cause,
+        /// Width in pixels, as the cause has it or heavier.
+        width: f64,
         /// Its corners.
         points: Vec<Point>,
     },
@@ -130,6 +132,20 @@ pub struct Scene {
     pub marks: Vec<Mark>,
 }
 
+impl Role {
+    /// All roles.
+    pub const ALL: [Role; 8] = [
+        Role::Tick,
+        Role::Note,
+        Role::Strong,
+        Role::Cell,
+        Role::CellStrong,
+        Role::Label,
+        Role::Value,
+        Role::Level,
+    ];
+}
+
 impl Rect {
     /// A rectangle from its left, top, width and height.
     pub const fn new(x: f64, y: f64, width: f64, height: f64) -> Self {
@@ -177,8 +193,13 @@ impl Scene {
 
     /// Adds a line in the stroke of its cause; fewer than two points draw nothing.
     pub fn line(&mut self, cause: Cause, points: Vec<Point>) {
+        self.track(cause, cause.stroke().width, points);
+    }
+
+    /// Adds a line in the dash and colour of its cause with another width in pixels.
+    pub fn track(&mut self, cause: Cause, width: f64, points: Vec<Point>) {
         if points.len() > 1 {
-            self.marks.push(Mark::Line { cause, points });
+            self.marks.push(Mark::Line { cause, width, points });
         }
     }
 

@@ -97,6 +97,11 @@ impl Strata {
         Self::of(readings, axis.points().iter().map(|p| (p.0, p.0 / half_band, p.0 * half_band)))
     }
 
+    /// True when trim or dry level part the dry part from what arrives, in any band.
+    pub fn has_trim(&self) -> bool {
+        self.bands.iter().any(|band| (band.dry - band.given).abs() > 0.1)
+    }
+
     /// True when there is nothing to show.
     pub fn is_empty(&self) -> bool {
         self.bands.is_empty()

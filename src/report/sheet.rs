@@ -88,6 +88,8 @@ pub struct Sheet {
     pub target: Option<Curve>,
     /// What went into the radio, when it is known: dB re its own mean of 200 Hz to 1 kHz.
     pub original: Option<Curve>,
+    /// The limit of the harmonics of a tone, as a share of the tone.
+    pub harmonics_limit: Option<f64>,
     /// What was held against a limit.
     pub proofs: Vec<Proof>,
     /// Further tables of words.

@@ -1,0 +1,82 @@
+//! Odd and even swings laid together: without an octave part one strand, with it two.
+//!
+//! A wave with a half repeats only after two periods of the tone, so its odd
+//! and even swings differ; laid on each other they part, and the gap is the octave part.
+
+use crate::analysis::scope::Scope;
+use crate::plot::columns::{Pick, reduce};
+use crate::plot::scene::{Anchor, Point, Rect, Role, Scene};
+use crate::plot::words::short;
+use crate::plot::{Cause, Fill, Ink};
+
+/// Draws the waves before and after over one period of the subharmonic into the left of
+/// `rect`, and the swings laid together into its right. Nothing for a scope without samples.
+pub fn swings(scene: &mut Scene, rect: Rect, scope: &Scope) {
+    let [dry, out] = [&scope.dry, &scope.out].map(|wave| one_period(wave, scope));
+    if dry.len() < 8 || out.len() < 8 {
+        return;
+    }
+    let loudest = dry.iter().chain(out).fold(0.0, |top: f64, value| top.max(value.abs()));
+    if !loudest.is_normal() {
+        return;
+    }
+    let width = (rect.width - 10.0) / 2.0;
+    let caption = 18.0;
+    let height = rect.height - caption;
+    let left = Rect { width, height, ..rect };
+    let right = Rect::new(rect.x + width + 10.0, rect.y, width, height);
+    draw_waves(scene, left, [dry, out], loudest, scope.period_s);
+    draw_fold(scene, right, [dry, out], loudest);
+    let split = strands(out) > 0.01 * loudest;
+    let words = if split { "blend: two strands" } else { "blend: one strand" };
+    let y = rect.bottom() - 3.0;
+    scene.text((right.x, y), Anchor::Start, Role::Note, Ink::Second, words);
+}
+
+/// The samples of one period of the subharmonic.
+fn one_period<'a>(wave: &'a [f64], scope: &Scope) -> &'a [f64] {
+    let share = scope.period_s / scope.span_s;
+    let count = (wave.len() as f64 * share).round();
+    if count >= 2.0 && count <= wave.len() as f64 { &wave[..count as usize] } else { wave }
+}
+
+/// How far odd and even swings part at most, in the unit of the samples.
+fn strands(wave: &[f64]) -> f64 {
+    let (odd, even) = wave.split_at(wave.len() / 2);
+    odd.iter().zip(even).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
+}
+
+fn draw_waves(scene: &mut Scene, rect: Rect, [dry, out]: [&[f64]; 2], loudest: f64, period_s: f64) {
+    let half = Rect { width: rect.width / 2.0, ..rect };
+    scene.area(Fill::Flat(Ink::Sheet), rect.corners());
+    scene.area(Fill::Flat(Ink::Lit), half.corners());
+    let middle = rect.y + rect.height / 2.0;
+    scene.rule((rect.x, middle), (rect.right(), middle), 1.0, Ink::Grid);
+    scene.line(Cause::Given, trace(dry, rect, loudest));
+    scene.line(Cause::Out, trace(out, rect, loudest));
+    let y = rect.bottom() + 15.0;
+    let words = format!("{} ms: before and after", short(1000.0 * period_s, 1));
+    scene.text((rect.x, y), Anchor::Start, Role::Note, Ink::Second, words);
+}
+
+fn draw_fold(scene: &mut Scene, rect: Rect, [dry, out]: [&[f64]; 2], loudest: f64) {
+    scene.area(Fill::Flat(Ink::Sheet), rect.corners());
+    let middle = rect.y + rect.height / 2.0;
+    let (odd, even) = out.split_at(out.len() / 2);
+    let (odd, even) = (trace(odd, rect, loudest), trace(even, rect, loudest));
+    let gap = odd.iter().copied().chain(even.iter().rev().copied()).collect();
+    scene.area(Fill::Slanted, gap);
+    scene.rule((rect.x, middle), (rect.right(), middle), 1.0, Ink::Grid);
+    scene.line(Cause::Given, trace(&dry[..dry.len() / 2], rect, loudest));
+    scene.line(Cause::Open, even);
+    scene.line(Cause::Out, odd);
+}
+
+/// A stretch of a wave over the whole of a rectangle.
+fn trace(wave: &[f64], rect: Rect, loudest: f64) -> Vec<Point> {
+    let (middle, reach) = (rect.y + rect.height / 2.0, rect.height / 2.0 - 3.0);
+    let step = rect.width / (wave.len().max(2) - 1) as f64;
+    let at =
+        |(i, value): (usize, &f64)| (rect.x + i as f64 * step, middle - reach * value / loudest);
+    reduce(&wave.iter().enumerate().map(at).collect::<Vec<_>>(), Pick::Mean)
+}

@@ -1,0 +1,230 @@
+//! What stands beside a tone: left of it the effect, right of it harmonics.
+//!
+//! The tone is a plumb line through the sheet. The two sides have one figure
+//! each and are never summed; odd halves belong to the octave part and to
+//! neither figure.
+
+use crate::analysis::partials::{Line, Partials};
+use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
+use crate::plot::label::{Label, Placer};
+use crate::plot::scene::{Anchor, Rect, Role, Scene};
+use crate::plot::words::{difference, frequency, percent, short};
+use crate::plot::{Cause, Fill, Ink};
+use crate::units::gain_to_db;
+
+/// Draws the lines into `rect`, which leaves 34 px on the left and 32 px below for words.
+/// `limit` is the limit of the harmonics as a share of the tone.
+pub fn tone(scene: &mut Scene, rect: Rect, partials: &Partials, limit: Option<f64>) {
+    let frame =
+        Frame { rect, hz: span(partials), db: LevelAxis { bottom_db: -105.0, top_db: 4.0 } };
+    let over = limit.is_some_and(|limit| partials.thd_f > limit);
+    let tone_x = frame.x(partials.tone_hz);
+    scene.area(Fill::Flat(Ink::Sheet), rect.corners());
+    scene.area(Fill::Flat(Ink::Lit), Rect { width: tone_x - rect.x, ..rect }.corners());
+    let mut picture = Picture { scene, frame, placer: Placer::new(rect) };
+    picture.draw_levels();
+    picture.draw_limit(limit, tone_x);
+    picture.draw_above(partials, limit);
+    picture.draw_odd_halves(partials);
+    picture.draw_below(partials);
+    picture.draw_tone(partials, tone_x);
+    picture.draw_frequencies(partials);
+    picture.draw_figures(partials, over);
+}
+
+/// From below the lowest line to above the highest, at least two octaves each way.
+fn span(partials: &Partials) -> FrequencyAxis {
+    let tone = partials.tone_hz.max(1.0);
+    let above = partials.above.iter().map(|line| line.hz).fold(tone * 4.0, f64::max);
+    let heard = partials.below.iter().filter(|line| line.re_tone_db > -100.0);
+    let below = heard.map(|line| line.hz).fold(tone / 2.0, f64::min);
+    FrequencyAxis { from_hz: below.max(tone / 8.0) / 1.5, to_hz: above.min(tone * 20.0) * 1.12 }
+}
+
+struct Picture<'a> {
+    scene: &'a mut Scene,
+    frame: Frame,
+    placer: Placer,
+}
+
+impl Picture<'_> {
+    fn draw_levels(&mut self) {
+        let rect = self.frame.rect;
+        for tick in self.frame.db.ticks(rect.height, 22.0) {
+            let y = self.frame.y(tick.value);
+            self.scene.rule((rect.x, y), (rect.right(), y), 1.0, Ink::Grid);
+            let unit = if tick.is_strong { " dB" } else { "" };
+            let words = format!("{}{unit}", tick.words);
+            self.scene.text((rect.x - 6.0, y + 3.5), Anchor::End, Role::Tick, Ink::Second, words);
+        }
+        let bottom = rect.bottom();
+        self.scene.rule((rect.x, bottom), (rect.right(), bottom), 1.3, Ink::Text);
+    }
+
+    fn draw_limit(&mut self, limit: Option<f64>, tone_x: f64) {
+        let Some(limit) = limit.filter(|limit| *limit > 0.0) else { return };
+        let y = self.frame.y(gain_to_db(limit));
+        let line = vec![(tone_x + 6.0, y), (self.frame.rect.right(), y)];
+        self.placer.keep_off_line(&line, 1.0);
+        self.scene.line(Cause::Target, line);
+        let label = Label::new(format!("limit {}", percent(limit)), Role::Tick, Ink::Text);
+        let width = label.size().0;
+        let ends = [self.frame.rect.right() - width / 2.0, tone_x + 8.0 + width / 2.0];
+        let places = ends.map(|x| (x, y - 7.0));
+        self.placer.set_on(self.scene, &label, places);
+    }
+
+    /// Harmonics: stems with a ring, filled in the colour of faults when one alone is over the limit.
+    fn draw_above(&mut self, partials: &Partials, limit: Option<f64>) {
+        let over = |line: &Line| limit.is_some_and(|limit| line.re_tone_db > gain_to_db(limit));
+        for line in self.shown(&partials.above) {
+            let (x, y) = self.frame.held(line.hz, line.re_tone_db);
+            let over = over(&line);
+            let ink = if over { Ink::Fault } else { Ink::Given };
+            let width = if over { 2.4 } else { 1.3 };
+            self.scene.rule((x, self.frame.rect.bottom()), (x, y), width, ink);
+            let (radius, fill) = if over { (4.0, ink) } else { (2.6, Ink::Sheet) };
+            self.scene.disc((x, y), radius, fill, (ink, 1.3));
+            self.placer.keep_off(Rect::new(
+                x - 4.0,
+                y - 4.0,
+                8.0,
+                self.frame.rect.bottom() - y + 4.0,
+            ));
+        }
+        // Names after all stems stand, so that none lies on a later one.
+        for line in self.shown(&partials.above).iter().filter(|line| over(line)) {
+            let words = format!("{} {}", ordinal(line.order), short(line.re_tone_db, 0));
+            let label = Label::new(words, Role::Strong, Ink::Fault);
+            let at = self.frame.held(line.hz, line.re_tone_db);
+            self.placer.set(self.scene, &label, [at], 6.0);
+        }
+    }
+
+    fn draw_odd_halves(&mut self, partials: &Partials) {
+        for line in self.shown(&partials.odd_halves) {
+            let (x, y) = self.frame.held(line.hz, line.re_tone_db);
+            self.scene.line(Cause::Octave, vec![(x, self.frame.rect.bottom()), (x, y)]);
+            self.placer.keep_off(Rect::new(x - 3.0, y, 6.0, self.frame.rect.bottom() - y));
+        }
+    }
+
+    /// Lines below the tone: the half as a standing bar, all others dashed.
+    fn draw_below(&mut self, partials: &Partials) {
+        let lines = self.shown(&partials.below);
+        for line in &lines {
+            let (x, y) = self.frame.held(line.hz, line.re_tone_db);
+            let bottom = self.frame.rect.bottom();
+            if is_half(line) {
+                let bar = Rect::new(x - 4.5, y, 9.0, bottom - y);
+                self.scene.area(Fill::Slanted, bar.corners());
+                self.scene.outline(bar.corners(), 1.3, Ink::Octave);
+            } else {
+                self.scene.line(Cause::Octave, vec![(x, bottom), (x, y)]);
+            }
+            self.placer.keep_off(Rect::new(x - 5.0, y - 1.0, 10.0, bottom - y + 1.0));
+        }
+        for line in lines.iter().filter(|line| is_half(line)) {
+            let label = Label::new(short(line.hz, 1), Role::Label, Ink::Octave);
+            let (x, y) = self.frame.held(line.hz, line.re_tone_db);
+            let places = [(x, y), (x, y + 20.0), (x, y + 40.0)];
+            self.placer.set(self.scene, &label, places, 8.0);
+        }
+    }
+
+    fn draw_tone(&mut self, partials: &Partials, x: f64) {
+        let (top, bottom) = (self.frame.rect.y, self.frame.rect.bottom());
+        self.scene.rule((x, top), (x, bottom), 2.4, Ink::Text);
+        let y = self.frame.y(0.0);
+        self.scene.disc((x, y), 3.6, Ink::Text, (Ink::Text, 1.0));
+        self.placer.keep_off(Rect::new(x - 4.0, top, 8.0, bottom - top));
+        let words = [format!("the tone, {} dBFS", short(partials.tone_dbfs, 1)), "tone".into()];
+        for words in words {
+            let label = Label::new(words, Role::Strong, Ink::Text);
+            let width = label.size().0;
+            let places = [(x + 8.0 + width / 2.0, y + 4.0)];
+            if self.placer.set_on(self.scene, &label, places).is_some() {
+                return;
+            }
+        }
+    }
+
+    fn draw_frequencies(&mut self, partials: &Partials) {
+        let rect = self.frame.rect;
+        let mut row = Placer::new(Rect::new(rect.x - 12.0, rect.bottom(), rect.width + 12.0, 18.0));
+        let halves = partials.below.iter().filter(|line| is_half(line)).map(|line| line.hz);
+        let harmonics = partials.above.iter().map(|line| line.hz);
+        let wanted = std::iter::once(partials.tone_hz).chain(halves).chain(harmonics);
+        let end = self.frame.hz.to_hz;
+        for (i, hz) in wanted.filter(|hz| *hz <= end).enumerate() {
+            let (role, ink) =
+                if i == 0 { (Role::Strong, Ink::Text) } else { (Role::Tick, Ink::Second) };
+            let unit = if i == 0 { " Hz" } else { "" };
+            let label = Label::new(format!("{}{unit}", frequency(hz)), role, ink);
+            let at = (self.frame.x(hz), rect.bottom() + 10.0);
+            row.set_on(self.scene, &label, [at]);
+        }
+    }
+
+    /// The two figures, one on each side.
+    fn draw_figures(&mut self, partials: &Partials, over: bool) {
+        let (rect, y) = (self.frame.rect, self.frame.rect.bottom() + 32.0);
+        let below = format!("below {}", percent(partials.below_ratio));
+        self.scene.text((rect.x, y), Anchor::Start, Role::Label, Ink::Octave, below);
+        let verdict = if over { ", over the limit" } else { "" };
+        let above = format!("above {}{verdict}", percent(partials.thd_f));
+        if over {
+            let width = Role::Label.width(&above) + 10.0;
+            let plate = Rect::new(rect.right() - width, y - 12.5, width, 17.0);
+            self.scene.area(Fill::Flat(Ink::Fault), plate.corners());
+            let at = (rect.right() - 5.0, y);
+            self.scene.text(at, Anchor::End, Role::Label, Ink::Sheet, above);
+        } else {
+            self.scene.text((rect.right(), y), Anchor::End, Role::Label, Ink::Text, above);
+        }
+    }
+
+    /// The lines that stand on the sheet.
+    fn shown(&self, lines: &[Line]) -> Vec<Line> {
+        let axis = self.frame.hz;
+        let on_sheet = |line: &&Line| {
+            line.re_tone_db > self.frame.db.bottom_db
+                && (axis.from_hz..=axis.to_hz).contains(&line.hz)
+        };
+        lines.iter().filter(on_sheet).copied().collect()
+    }
+}
+
+/// True for the line at exactly half the tone.
+fn is_half(line: &Line) -> bool {
+    (line.order - 0.5).abs() < 1e-6
+}
+
+/// `2nd`, `3rd`, `4th` ...
+pub fn ordinal(order: f64) -> String {
+    let whole = order.round() as u64;
+    let ending = match (whole % 10, whole % 100) {
+        (1, n) if n != 11 => "st",
+        (2, n) if n != 12 => "nd",
+        (3, n) if n != 13 => "rd",
+        _ => "th",
+    };
+    format!("{whole}{ending}")
+}
+
+/// What a line is, in words: `half`, `3rd`, `1.5 times`.
+pub fn name(line: &Line) -> String {
+    let fractions = [(1.0 / 2.0, "half"), (1.0 / 3.0, "a third"), (2.0 / 3.0, "two thirds")];
+    let quarters = [(0.25, "a quarter"), (0.75, "three quarters")];
+    let known = fractions.iter().chain(&quarters).find(|f| (line.order - f.0).abs() < 1e-3);
+    match known {
+        Some((_, words)) => (*words).into(),
+        None if (line.order - line.order.round()).abs() < 1e-3 => ordinal(line.order),
+        None => format!("{} times", short(line.order, 2)),
+    }
+}
+
+/// A level beside the tone with sign and unit, `−2.9 dB`.
+pub fn re_tone(line: &Line) -> String {
+    format!("{} dB", difference(line.re_tone_db))
+}

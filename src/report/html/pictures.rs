@@ -1,0 +1,181 @@
+//! The pictures of the report, each drawn for a wide page and for a narrow one.
+
+use super::window;
+use crate::plot::axis::Frame;
+use crate::plot::low_end::{Beside, low_end};
+use crate::plot::scene::{Rect, Scene};
+use crate::plot::stations::End;
+use crate::plot::strata::Strata;
+use crate::plot::words::{frequency, short};
+use crate::plot::{bore, lane, line, swings, tone};
+use crate::report::svg::{escape, inline};
+use crate::report::{Run, Sheet};
+
+/// Width of the wide page, of its two columns, and of a narrow page, in pixels.
+const WIDE: f64 = 682.0;
+const LEFT: f64 = 434.0;
+const RIGHT: f64 = 222.0;
+const NARROW: f64 = 358.0;
+
+/// One-third octaves in the bore log, in Hz.
+const LOG_HZ: (f64, f64) = (20.0, 315.0);
+
+/// All pictures but the line.
+pub(super) fn pictures(sheet: &Sheet) -> String {
+    let mut numbers = 1..;
+    let mut page = String::new();
+    let mut add = |picture: Option<Picture>| -> String {
+        let Some(picture) = picture else { return String::new() };
+        picture.section(numbers.next().unwrap_or_default())
+    };
+    page += &add(sheet.broad().and_then(|run| strata(sheet, run)));
+    let log = add(sheet.broad().and_then(|run| log(sheet, run)));
+    let has_pair = !log.is_empty();
+    let lines = add(sheet.tone().and_then(|run| lines(sheet, run, has_pair)));
+    let folds = add(sheet.tone().and_then(|run| folds(run, has_pair)));
+    match (log.is_empty(), lines.is_empty() && folds.is_empty()) {
+        (false, false) => page + &format!("<div class=\"pair\">\n{log}{lines}{folds}</div>\n"),
+        _ => page + &log + &lines + &folds,
+    }
+}
+
+/// The line with the settings at its stations.
+pub(super) fn line(sheet: &Sheet) -> String {
+    let Some(settings) = &sheet.settings else { return String::new() };
+    let run = sheet.broad().or(sheet.tone());
+    let given = run.map(|run| &run.readings.before.level);
+    let out = run.and_then(|run| run.readings.after.as_ref()).map(|side| &side.level);
+    let ends = || [End::given(given), End::out(out)];
+    let about = "The line with the settings at its stations";
+    let mut wide = Scene::new(WIDE, line::HEIGHT, about);
+    line::line(&mut wide, (0.0, 0.0), WIDE, settings, ends());
+    let mut narrow = Scene::new(NARROW, line::HEIGHT_DOWN, about);
+    line::line_down(&mut narrow, (0.0, 0.0), settings, ends());
+    format!("<section class=\"line\">{}</section>\n", both(&wide, &narrow))
+}
+
+/// A picture with its title.
+struct Picture {
+    title: String,
+    note: String,
+    unit: &'static str,
+    wide: Scene,
+    narrow: Scene,
+}
+
+impl Picture {
+    fn section(&self, number: usize) -> String {
+        let unit = match self.unit {
+            "" => String::new(),
+            unit => format!("<span class=\"unit\">{unit}</span>"),
+        };
+        format!(
+            "<section><h2>{unit}{number} · {} <small>{}</small></h2>\n{}</section>\n",
+            escape(&self.title),
+            escape(&self.note),
+            both(&self.wide, &self.narrow)
+        )
+    }
+}
+
+fn both(wide: &Scene, narrow: &Scene) -> String {
+    format!(
+        "<div class=\"wide\">{}</div>\n<div class=\"narrow\">{}</div>\n",
+        inline(wide),
+        inline(narrow)
+    )
+}
+
+/// Strata of the low end, with the settings under the axis.
+fn strata(sheet: &Sheet, run: &Run) -> Option<Picture> {
+    let beside = Beside { target: sheet.target.as_ref(), original: sheet.original.as_ref() };
+    let settings = sheet.settings.as_ref();
+    let draw = |width: f64, height: f64| {
+        let about = "Levels of the low end, layer by layer";
+        let lane_height = settings.map_or(0.0, |_| lane::HEIGHT);
+        let mut scene = Scene::new(width, height + 24.0 + lane_height, about);
+        let rect = Rect::new(34.0, 4.0, width - 34.0, height);
+        let frame: Frame = low_end(&mut scene, rect, &run.readings, beside)?;
+        if let Some(settings) = settings {
+            lane::lane(&mut scene, &frame, rect.bottom() + 20.0, settings);
+        }
+        Some(scene)
+    };
+    let layers = run.readings.strata.is_some();
+    let note = if layers {
+        "height of a layer = dB that stage added, smoothed to 1/6 octave"
+    } else {
+        "power per octave, smoothed to 1/6 octave"
+    };
+    Some(Picture {
+        title: "Strata of the low end".into(),
+        note: note.into(),
+        unit: "dB re mean of 200 Hz to 1 kHz",
+        wide: draw(WIDE, 290.0)?,
+        narrow: draw(NARROW, 230.0)?,
+    })
+}
+
+/// One-third octaves as a bore log.
+fn log(sheet: &Sheet, run: &Run) -> Option<Picture> {
+    let strata = Strata::thirds(&run.readings, LOG_HZ.0, LOG_HZ.1);
+    if strata.is_empty() {
+        return None;
+    }
+    let draw = |width: f64| {
+        let about = "One-third octaves, one row a band";
+        let mut scene = Scene::new(width, bore::height(&strata), about);
+        bore::bore(&mut scene, (0.0, 0.0), width, &strata, sheet.target.as_ref());
+        scene
+    };
+    let seconds = short(run.readings.seconds, 1);
+    Some(Picture {
+        title: "One-third octaves".into(),
+        note: format!("base 10, {}, mean of {seconds} s", run.name),
+        unit: "",
+        wide: draw(LEFT),
+        narrow: draw(NARROW),
+    })
+}
+
+/// The lines beside the tone.
+fn lines(sheet: &Sheet, run: &Run, has_pair: bool) -> Option<Picture> {
+    let partials = run.out().partials.as_ref()?;
+    let draw = |width: f64, height: f64| {
+        let about = format!("Lines beside the {} Hz tone", frequency(partials.tone_hz));
+        let mut scene = Scene::new(width, height, about);
+        let rect = Rect::new(34.0, 4.0, width - 34.0, height - 40.0);
+        tone::tone(&mut scene, rect, partials, sheet.harmonics_limit);
+        scene
+    };
+    let (wide, height) = if has_pair { (RIGHT, 158.0) } else { (WIDE, 260.0) };
+    let note = match has_pair {
+        true => "what stands beside it".to_string(),
+        false => format!("{}, {}", run.name, window(run.out().spectrum.window)),
+    };
+    Some(Picture {
+        title: format!("A {} Hz tone", frequency(partials.tone_hz)),
+        note,
+        unit: "",
+        wide: draw(wide, height),
+        narrow: draw(NARROW, 210.0),
+    })
+}
+
+/// Odd and even swings laid together.
+fn folds(run: &Run, has_pair: bool) -> Option<Picture> {
+    let scope = run.readings.scope.as_ref()?;
+    let draw = |width: f64, height: f64| {
+        let mut scene = Scene::new(width, height, "Odd and even swings laid together");
+        swings::swings(&mut scene, Rect::new(0.0, 2.0, width, height - 2.0), scope);
+        (!scene.marks.is_empty()).then_some(scene)
+    };
+    let (wide, height) = if has_pair { (RIGHT, 92.0) } else { (WIDE, 160.0) };
+    Some(Picture {
+        title: "Odd and even swings laid together".into(),
+        note: String::new(),
+        unit: "",
+        wide: draw(wide, height)?,
+        narrow: draw(NARROW, 130.0)?,
+    })
+}

@@ -1,0 +1,202 @@
+//! The tables of the report: words of the finding, and every figure in full.
+
+use crate::plot::tone::{name, ordinal};
+use crate::plot::words::{difference, level, percent, short};
+use crate::report::svg::escape;
+use crate::report::{Limit, Proof, Run, Sheet, Table};
+use crate::units::db_to_gain;
+
+/// The tables of words that the sheet brings.
+pub(super) fn words(sheet: &Sheet) -> String {
+    sheet.tables.iter().map(table).collect()
+}
+
+/// The second page: every figure in full.
+pub(super) fn figures(sheet: &Sheet) -> String {
+    let parts = [proofs(sheet), runs(sheet), lines(sheet), settings(sheet), inputs(sheet)];
+    match parts.concat() {
+        empty if empty.is_empty() => empty,
+        parts => format!("<div class=\"figures\">\n{parts}</div>\n"),
+    }
+}
+
+/// A figure with its unit.
+pub(super) fn figure(proof: &Proof, figure: f64) -> String {
+    let unit = if proof.unit.is_empty() { "" } else { " " };
+    format!("{}{unit}{}", level(figure, proof.decimals), escape(proof.unit))
+}
+
+/// A table from plain words; cells that read as numbers are set to the right.
+fn table(table: &Table) -> String {
+    let rows = table.rows.iter().map(|row| row.iter().map(|cell| escape(cell)).collect());
+    let numeric = |column: usize| {
+        let mut cells = table.rows.iter().filter_map(|row| row.get(column));
+        !table.rows.is_empty() && cells.all(|cell| is_number(cell))
+    };
+    let columns: Vec<(String, bool)> =
+        table.head.iter().enumerate().map(|(i, head)| (escape(head), numeric(i))).collect();
+    grid(&escape(&table.title), &escape(&table.note), &columns, rows)
+}
+
+fn is_number(cell: &str) -> bool {
+    let start = cell.trim_start_matches(['+', '-', '\u{2212}', '\u{2013}']);
+    start.starts_with(|c: char| c.is_ascii_digit()) || (start.is_empty() && !cell.is_empty())
+}
+
+/// A table of ready cells: the first cell of a row is heavy; columns marked true go to the right.
+fn grid(
+    title: &str,
+    note: &str,
+    columns: &[(String, bool)],
+    rows: impl Iterator<Item = Vec<String>>,
+) -> String {
+    let class = |column: usize| match columns.get(column) {
+        Some((_, true)) => " class=\"n\"",
+        _ if column == 0 => " class=\"strong\"",
+        _ => "",
+    };
+    let cells = |tag: &str, row: &[String], is_head: bool| -> String {
+        let cell = |(i, words): (usize, &String)| {
+            let class = if is_head { class(i).replace("strong", "") } else { class(i).into() };
+            format!("<{tag}{class}>{words}</{tag}>")
+        };
+        row.iter().enumerate().map(cell).collect()
+    };
+    let head: Vec<String> = columns.iter().map(|column| column.0.clone()).collect();
+    let body: String = rows.map(|row| format!("<tr>{}</tr>\n", cells("td", &row, false))).collect();
+    format!(
+        "<section><h2>{title} <small>{note}</small></h2>\n<div class=\"scroll\"><table>\
+         <thead><tr>{}</tr></thead>\n<tbody>\n{body}</tbody></table></div></section>\n",
+        cells("th", &head, true)
+    )
+}
+
+fn columns(words: &[(&str, bool)]) -> Vec<(String, bool)> {
+    words.iter().map(|(words, right)| ((*words).into(), *right)).collect()
+}
+
+fn proofs(sheet: &Sheet) -> String {
+    if sheet.proofs.is_empty() {
+        return String::new();
+    }
+    let row = |proof: &Proof| {
+        let number = |value: f64| level(value, proof.decimals);
+        let limit = match proof.limit {
+            Limit::AtMost(most) => format!("≤ {}", number(most)),
+            Limit::AtLeast(least) => format!("≥ {}", number(least)),
+            Limit::Within(least, most) => format!("{} to {}", number(least), number(most)),
+        };
+        let kept = match proof.met() {
+            Some(true) => "kept",
+            Some(false) => "<b class=\"plate\">missed</b>",
+            None => "<b class=\"open\">open</b>",
+        };
+        let figure = proof.figure.map_or("\u{2013}".into(), number);
+        vec![escape(&proof.name), figure, limit, escape(proof.unit), kept.into()]
+    };
+    let head = [("", false), ("figure", true), ("limit", true), ("unit", false), ("", false)];
+    grid("Held against limits", "", &columns(&head), sheet.proofs.iter().map(row))
+}
+
+/// Levels of every run, and for tones the two figures, each in its own column.
+fn runs(sheet: &Sheet) -> String {
+    if sheet.runs.is_empty() {
+        return String::new();
+    }
+    let has_tone = sheet.tone().is_some();
+    let row = |run: &Run| {
+        let (before, out) = (&run.readings.before, run.out());
+        let clipped = match out.clipping.digital_runs + out.clipping.flat_runs {
+            0 => "no".to_string(),
+            runs => format!("<b class=\"plate\">{runs}×</b>"),
+        };
+        let after = run.readings.after.as_ref();
+        let mut cells = vec![
+            escape(&run.name),
+            level(before.level.rms_dbfs, 1),
+            after.map_or("\u{2013}".into(), |side| level(side.level.rms_dbfs, 1)),
+            level(out.level.true_peak_dbtp, 1),
+            clipped,
+        ];
+        if has_tone {
+            let partials = out.partials.as_ref();
+            let share = |ratio: Option<f64>| ratio.map_or("\u{2013}".into(), percent);
+            cells.push(share(partials.map(|p| p.below_ratio)));
+            cells.push(share(partials.map(|p| p.thd_f)));
+        }
+        cells
+    };
+    let mut head = vec![
+        ("", false),
+        ("arrives, dBFS r.m.s.", true),
+        ("comes out", true),
+        ("true peak, dBTP", true),
+        ("clipped", true),
+    ];
+    if has_tone {
+        head.extend([("below the tone", true), ("above it", true)]);
+    }
+    grid("Runs", "full-scale sine = 0 dBFS r.m.s.", &columns(&head), sheet.runs.iter().map(row))
+}
+
+/// The partials of the first tone, line by line.
+fn lines(sheet: &Sheet) -> String {
+    let Some(partials) = sheet.tone().and_then(|run| run.out().partials.as_ref()) else {
+        return String::new();
+    };
+    let sides = [
+        (&partials.below, "below: the effect"),
+        (&partials.odd_halves, "odd half, in neither figure"),
+        (&partials.above, "above: harmonics"),
+    ];
+    let row = |line: &crate::analysis::partials::Line, side: &str| {
+        vec![
+            name(line),
+            short(line.hz, 2),
+            difference(line.re_tone_db),
+            percent(db_to_gain(line.re_tone_db)),
+            level(line.dbfs, 1),
+            side.to_string(),
+        ]
+    };
+    let rows = sides.iter().flat_map(|(lines, side)| lines.iter().map(move |line| row(line, side)));
+    let head = [
+        ("", false),
+        ("Hz", true),
+        ("dB re tone", true),
+        ("of the tone", true),
+        ("dBFS", true),
+        ("counted", false),
+    ];
+    let note = format!(
+        "{} Hz at {} dBFS; harmonics up to the {}; noise {} dBFS",
+        short(partials.tone_hz, 2),
+        level(partials.tone_dbfs, 1),
+        ordinal(partials.thd_orders as f64),
+        level(partials.noise_dbfs, 1)
+    );
+    grid("Lines beside the tone", &note, &columns(&head), rows)
+}
+
+fn settings(sheet: &Sheet) -> String {
+    let Some(settings) = &sheet.settings else { return String::new() };
+    let rows = settings.each().map(|(setting, plain)| {
+        let value = escape(&setting.show(plain).replace('-', "\u{2212}"));
+        let changed = plain != setting.default();
+        let value = if changed { format!("<b>{value}</b>") } else { value };
+        vec![setting.key.to_string(), value, escape(setting.about)]
+    });
+    let head = [("key", false), ("value", true), ("", false)];
+    grid("Settings", "what differs from the defaults is heavy", &columns(&head), rows)
+}
+
+fn inputs(sheet: &Sheet) -> String {
+    if sheet.provenance.inputs.is_empty() {
+        return String::new();
+    }
+    let rows = sheet.provenance.inputs.iter().map(|input| {
+        let hash = format!("<span class=\"hash\">{}</span>", escape(&input.sha256));
+        vec![escape(&input.name), hash]
+    });
+    grid("Files", "", &columns(&[("", false), ("SHA-256", false)]), rows)
+}

@@ -21,7 +21,11 @@ const MAY_NAME: &[(&str, &[&str])] = &[
 ];
 
 /// Which modules may name which library.
-const OWNERS: &[(&str, &[&str])] = &[("toml", &["presets"])];
+const OWNERS: &[(&str, &[&str])] = &[
+    ("ebur128", &["analysis"]),
+    ("realfft", &["analysis", "planning", "signal"]),
+    ("toml", &["presets"]),
+];
 
 /// Longest file, in lines.
 const LONGEST: usize = 400;

@@ -5,11 +5,13 @@ mod line;
 mod tones;
 
 mod bands;
+mod level;
 mod path;
 mod presets;
 mod responses;
 mod settings;
 mod spectrum;
+mod transfer;
 mod weighting;
 
 #[path = "../octave_goals/mod.rs"]

@@ -1,0 +1,76 @@
+//! How far one signal lies behind another: the strongest normalised cross-correlation.
+
+use realfft::RealFftPlanner;
+use realfft::num_complex::Complex;
+
+/// A correlation this near to the strongest counts as equal: a steady tone repeats itself
+/// every period, and the shortest delay is meant.
+const EQUAL: f32 = 0.99;
+
+/// Samples that `later` lies behind the start of `first`, counted so that 0 means they start
+/// together; `None` when one of them is silent. Delays from 0 to `later.len() -
+/// first.len()` are looked at, `nearest` is preferred among equals. Several channels
+/// (pairs of one length) are taken together; a reversed polarity does no harm.
+pub(super) fn find(pairs: &[(&[f32], &[f32])], nearest: usize) -> Option<usize> {
+    let (first, later) = pairs.first()?;
+    let delays = later.len().checked_sub(first.len())? + 1;
+    let mut likeness = vec![0.0; delays];
+    let mut energy = vec![0.0; delays];
+    for (first, later) in pairs {
+        let correlation = correlate(first, later);
+        likeness.iter_mut().zip(correlation).for_each(|(sum, c)| *sum += c);
+        add_energy(first.len(), later, &mut energy);
+    }
+    let loudest = energy.iter().fold(0.0, |a: f64, b| a.max(*b));
+    for (likeness, energy) in likeness.iter_mut().zip(&energy) {
+        // A stretch 60 dB below the loudest is too quiet to be the one looked for.
+        let audible = *energy > 1e-6 * loudest;
+        *likeness = if audible { likeness.abs() / energy.sqrt() as f32 } else { 0.0 };
+    }
+    nearest_peak(&likeness, nearest)
+}
+
+/// The local maximum nearest to `nearest` among those equal to the highest.
+fn nearest_peak(likeness: &[f32], nearest: usize) -> Option<usize> {
+    let highest = likeness.iter().fold(0.0, |a: f32, b| a.max(*b));
+    let at = |i: usize| likeness.get(i).copied().unwrap_or(0.0);
+    let is_peak = |i: &usize| at(*i) >= at(i.wrapping_sub(1)) && at(*i) >= at(i + 1);
+    (0..likeness.len())
+        .filter(|i| highest > 0.0 && at(*i) >= EQUAL * highest)
+        .filter(is_peak)
+        .min_by_key(|i| i.abs_diff(nearest))
+}
+
+/// Cross-correlation for delays from 0 up, by fast convolution.
+fn correlate(first: &[f32], later: &[f32]) -> Vec<f32> {
+    let length = later.len() + later.len() % 2;
+    let mut planner = RealFftPlanner::<f32>::new();
+    let (forward, back) = (planner.plan_fft_forward(length), planner.plan_fft_inverse(length));
+    let spectrum = |signal: &[f32]| {
+        let mut input = signal.to_vec();
+        input.resize(length, 0.0);
+        let mut output = forward.make_output_vec();
+        forward.process(&mut input, &mut output).expect("the work space has the plan's lengths");
+        output
+    };
+    let mut product: Vec<Complex<f32>> = spectrum(later);
+    product.iter_mut().zip(spectrum(first)).for_each(|(y, x)| *y *= x.conj());
+    let mut correlation = back.make_output_vec();
+    // The ends of a real signal's spectrum are real; the product leaves dust there.
+    product[0].im = 0.0;
+    product[length / 2].im = 0.0;
+    back.process(&mut product, &mut correlation).expect("the work space has the plan's lengths");
+    correlation
+}
+
+/// Adds the energy of the stretch of `later` that meets the first signal at each delay.
+fn add_energy(length: usize, later: &[f32], energy: &mut [f64]) {
+    let square = |i: usize| f64::from(later[i]).powi(2);
+    let mut now: f64 = (0..length).map(square).sum();
+    for (delay, energy) in energy.iter_mut().enumerate() {
+        *energy += now.max(0.0);
+        if delay + length < later.len() {
+            now += square(delay + length) - square(delay);
+        }
+    }
+}

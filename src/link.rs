@@ -1,0 +1,239 @@
+//! The wires between the audio thread and the window: the only file that two
+//! threads share.
+//!
+//! The audio thread writes what it hears at every post into a ring and its
+//! levels into atomics; the window drains the ring into the same analysers the
+//! program uses. Nobody waits: a full ring loses sound and says so.
+
+use crate::path::{Listen, Post};
+use atomic_float::{AtomicF32, AtomicF64};
+use rtrb::{Consumer, Producer, RingBuffer};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
+
+/// The posts in the order of the line.
+const POSTS: [Post; 6] =
+    [Post::Before, Post::Dry, Post::Octave, Post::Blend, Post::LowBand, Post::After];
+
+/// Frames the ring holds: 1.4 s at 48 kHz, 0.34 s at 192 kHz. Memory that is
+/// never written is never used.
+const RING: usize = 1 << 16;
+
+/// Longest stretch a listener hears at once.
+const STRETCH: usize = 128;
+
+/// One moment at every post, both channels, and the run it belongs to.
+#[derive(Clone, Copy)]
+struct Frame {
+    posts: [[f64; 2]; POSTS.len()],
+    run: u32,
+}
+
+const SILENCE: Frame = Frame { posts: [[0.0; 2]; POSTS.len()], run: 0 };
+
+/// Levels and latches, readable from any thread at any time.
+#[derive(Default)]
+pub struct Meters {
+    before_peak: [AtomicF32; 2],
+    after_peak: [AtomicF32; 2],
+    overs: AtomicU32,
+    lost: AtomicU64,
+    sample_rate_hz: AtomicF64,
+    channels: AtomicU32,
+    run: AtomicU32,
+}
+
+impl Meters {
+    /// Highest sample of each channel at the input since it was last asked, full scale 1.
+    pub fn take_before_peak(&self) -> [f32; 2] {
+        [0, 1].map(|side: usize| self.before_peak[side].swap(0.0, Ordering::Relaxed))
+    }
+
+    /// Highest sample of each channel at the output since it was last asked, full scale 1.
+    pub fn take_after_peak(&self) -> [f32; 2] {
+        [0, 1].map(|side: usize| self.after_peak[side].swap(0.0, Ordering::Relaxed))
+    }
+
+    /// How often the output left full scale since the latch was cleared, in runs of samples.
+    pub fn overs(&self) -> u32 {
+        self.overs.load(Ordering::Relaxed)
+    }
+
+    /// Clears the clip latch.
+    pub fn clear_overs(&self) {
+        self.overs.store(0, Ordering::Relaxed);
+    }
+
+    /// Frames that found the ring full since the plugin was loaded.
+    pub fn lost(&self) -> u64 {
+        self.lost.load(Ordering::Relaxed)
+    }
+}
+
+/// The audio thread's end: a listener at every post of the line.
+pub struct Taps {
+    meters: Arc<Meters>,
+    ring: Producer<Frame>,
+    stretch: [Frame; STRETCH],
+    run: u32,
+    watched: bool,
+    over: bool,
+}
+
+/// The window's end.
+pub struct Wires {
+    /// Levels and latches.
+    pub meters: Arc<Meters>,
+    ring: Consumer<Frame>,
+    lanes: [[[f64; STRETCH]; 2]; POSTS.len()],
+    run: u32,
+    lost: u64,
+}
+
+/// Lays the wires; both ends are made together, off the audio thread.
+pub fn lay() -> (Taps, Wires) {
+    let (producer, consumer) = RingBuffer::new(RING);
+    let meters = Arc::new(Meters::default());
+    let taps = Taps {
+        meters: meters.clone(),
+        ring: producer,
+        stretch: [SILENCE; STRETCH],
+        run: 0,
+        watched: false,
+        over: false,
+    };
+    let lanes = [[[0.0; STRETCH]; 2]; POSTS.len()];
+    (taps, Wires { meters, ring: consumer, lanes, run: 0, lost: 0 })
+}
+
+impl Taps {
+    /// Starts a run at another rate or with other channels. Real-time safe.
+    pub fn start(&mut self, sample_rate_hz: f64, channels: usize) {
+        self.meters.sample_rate_hz.store(sample_rate_hz, Ordering::Relaxed);
+        self.meters.channels.store(channels as u32, Ordering::Relaxed);
+        self.run = self.run.wrapping_add(1);
+        self.meters.run.store(self.run, Ordering::Release);
+    }
+
+    /// Whether a window is open: without one the ring stays empty. `[audio thread]`
+    pub fn watched(&mut self, watched: bool) {
+        self.watched = watched;
+    }
+
+    fn send(&mut self, frames: usize) {
+        let frames = &mut self.stretch[..frames];
+        frames.iter_mut().for_each(|frame| frame.run = self.run);
+        if self.ring.push_entire_slice(frames).is_err() {
+            self.meters.lost.fetch_add(frames.len() as u64, Ordering::Relaxed);
+        }
+    }
+}
+
+impl Listen for Taps {
+    fn hear(&mut self, post: Post, channels: &[&[f64]]) {
+        match post {
+            Post::Before => {
+                peaks(&self.meters.before_peak, channels);
+            }
+            Post::After => {
+                let over = peaks(&self.meters.after_peak, channels);
+                if over && !self.over {
+                    self.meters.overs.fetch_add(1, Ordering::Relaxed);
+                }
+                self.over = over;
+            }
+            _ => {}
+        }
+        if !self.watched {
+            return;
+        }
+        let at = POSTS.iter().position(|p| *p == post).unwrap_or_default();
+        for (side, samples) in channels.iter().take(2).enumerate() {
+            for (frame, sample) in self.stretch.iter_mut().zip(*samples) {
+                frame.posts[at][side] = *sample;
+            }
+        }
+        if post == Post::After {
+            self.send(channels.first().map_or(0, |c| c.len().min(STRETCH)));
+        }
+    }
+}
+
+/// Raises each channel's peak; true when a sample lies beyond full scale.
+fn peaks(peaks: &[AtomicF32; 2], channels: &[&[f64]]) -> bool {
+    let mut over = false;
+    for (peak, samples) in peaks.iter().zip(channels) {
+        let highest = samples.iter().fold(0.0f64, |high, s| high.max(s.abs()));
+        over |= highest > 1.0;
+        peak.fetch_max(highest as f32, Ordering::Relaxed);
+    }
+    over
+}
+
+/// What a listener must know before it hears a run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Run {
+    /// Sample rate in Hz.
+    pub sample_rate_hz: f64,
+    /// 1 or 2.
+    pub channels: usize,
+}
+
+impl Wires {
+    /// Throws away what lies in the ring, as when a window opens.
+    pub fn discard(&mut self) {
+        while let Ok(chunk) = self.ring.read_chunk(self.ring.slots()) {
+            if chunk.is_empty() {
+                break;
+            }
+            chunk.commit_all();
+        }
+        self.lost = self.meters.lost();
+    }
+
+    /// The run that sounds now, if it is another than at the last call or if
+    /// sound was lost since: the listener must start afresh.
+    pub fn fresh(&mut self) -> Option<Run> {
+        let (run, lost) = (self.meters.run.load(Ordering::Acquire), self.meters.lost());
+        let sample_rate_hz = self.meters.sample_rate_hz.load(Ordering::Relaxed);
+        if (run, lost) == (self.run, self.lost) || sample_rate_hz <= 0.0 {
+            return None;
+        }
+        if lost != self.lost {
+            self.discard();
+        }
+        (self.run, self.lost) = (run, lost);
+        let channels = self.meters.channels.load(Ordering::Relaxed) as usize;
+        Some(Run { sample_rate_hz, channels: channels.clamp(1, 2) })
+    }
+
+    /// Lets `listener` hear everything that arrived of the present run; returns
+    /// how many frames that was.
+    pub fn drain(&mut self, listener: &mut impl Listen) -> usize {
+        let channels = self.meters.channels.load(Ordering::Relaxed).clamp(1, 2) as usize;
+        let mut heard = 0;
+        loop {
+            let frames = self.ring.slots().min(STRETCH);
+            let Ok(chunk) = self.ring.read_chunk(frames) else { return heard };
+            let (first, second) = chunk.as_slices();
+            let mut n = 0;
+            for frame in first.iter().chain(second).filter(|frame| frame.run == self.run) {
+                for (lane, sides) in self.lanes.iter_mut().zip(&frame.posts) {
+                    lane[0][n] = sides[0];
+                    lane[1][n] = sides[1];
+                }
+                n += 1;
+            }
+            chunk.commit_all();
+            if frames == 0 {
+                return heard;
+            }
+            for (post, lane) in POSTS.iter().zip(&self.lanes) {
+                if n > 0 {
+                    listener.hear(*post, &[&lane[0][..n], &lane[1][..n]][..channels]);
+                }
+            }
+            heard += n;
+        }
+    }
+}

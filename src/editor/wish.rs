@@ -1,0 +1,30 @@
+//! What a hand in the window asks for. Drawing returns wishes; only the
+//! framework's side fulfils them.
+
+use crate::plot::Palette;
+
+/// One thing asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Wish {
+    /// A hand takes the setting with this place in [`crate::settings::ALL`].
+    Take(usize),
+    /// It moves to this plain value.
+    Put(usize, f32),
+    /// The hand leaves it.
+    Leave(usize),
+    /// Clear the clip latch.
+    ClearClip,
+    /// Close the notice.
+    CloseNotice,
+    /// Show these colours.
+    Show(Palette),
+    /// Zoom, 1 for a hundred percent.
+    Zoom(f32),
+}
+
+impl Wish {
+    /// One move in one gesture.
+    pub fn once(index: usize, plain: f32) -> [Wish; 3] {
+        [Wish::Take(index), Wish::Put(index, plain), Wish::Leave(index)]
+    }
+}

@@ -20,3 +20,13 @@ pub mod presets;
 
 pub mod plot;
 pub mod report;
+
+#[cfg(feature = "plugin")]
+pub mod link;
+#[cfg(feature = "plugin")]
+pub mod params;
+
+#[cfg(feature = "plugin")]
+pub mod editor;
+#[cfg(feature = "plugin")]
+pub mod plugin;

@@ -18,6 +18,10 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("presets", &["settings"]),
     ("plot", &["analysis", "curve", "measure", "units"]),
     ("report", &["analysis", "curve", "measure", "plot", "settings"]),
+    ("link", &["path"]),
+    ("params", &["settings"]),
+    ("editor", &["link", "params", "plot", "settings", "units"]),
+    ("plugin", &["editor", "link", "params", "path", "settings"]),
 ];
 
 /// Which modules may name which library.
@@ -25,6 +29,9 @@ const OWNERS: &[(&str, &[&str])] = &[
     ("ebur128", &["analysis"]),
     ("realfft", &["analysis", "planning", "signal"]),
     ("toml", &["presets"]),
+    ("rtrb", &["link"]),
+    ("egui", &["editor"]),
+    ("nice_plug", &["params", "editor", "plugin"]),
 ];
 
 /// Longest file, in lines.

@@ -1,0 +1,169 @@
+//! Underpin as an effect for music hosts: CLAP, VST3 and a stand-alone window
+//! around the one signal path.
+//!
+//! The path reads the parameters at the start of every block, so that whatever
+//! moves them (a hand, automation, a loaded state) is heard alike; hosts'
+//! automation splits blocks and so falls on its exact sample.
+
+use crate::editor;
+use crate::link::{self, Taps, Wires};
+use crate::params::{self, HostParams};
+use crate::path::Path;
+use crate::settings::Settings;
+use nice_plug::prelude::*;
+use nice_plug_egui::{EguiEditor, EguiEditorState};
+use std::sync::Arc;
+
+/// One instance in a host.
+pub struct Underpin {
+    params: Arc<HostParams>,
+    taps: Taps,
+    wires: Option<Wires>,
+    window: Option<Arc<EguiEditorState>>,
+    path: Option<Path>,
+    followed: Settings,
+}
+
+impl Default for Underpin {
+    fn default() -> Self {
+        let (taps, wires) = link::lay();
+        Self {
+            params: Arc::new(HostParams::new()),
+            taps,
+            wires: Some(wires),
+            window: None,
+            path: None,
+            followed: Settings::default(),
+        }
+    }
+}
+
+const fn layout(channels: u32) -> AudioIOLayout {
+    AudioIOLayout {
+        main_input_channels: std::num::NonZeroU32::new(channels),
+        main_output_channels: std::num::NonZeroU32::new(channels),
+        ..AudioIOLayout::const_default()
+    }
+}
+
+impl Plugin for Underpin {
+    const NAME: &'static str = "Underpin";
+    const VENDOR: &'static str = "Underpin";
+    const URL: &'static str = "";
+    const EMAIL: &'static str = "";
+    const VERSION: &'static str = env!("CARGO_PKG_VERSION");
+    const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[layout(2), layout(1)];
+    const SAMPLE_ACCURATE_AUTOMATION: bool = true;
+
+    type Editor = EguiEditor<editor::Window>;
+    type SysExMessage = ();
+    type BackgroundTask = ();
+
+    fn params(&self) -> Arc<dyn Params> {
+        self.params.clone()
+    }
+
+    fn editor(&mut self, _: AsyncExecutor<Self>) -> Option<Self::Editor> {
+        let (editor, state) = editor::open(self.params.clone(), self.wires.take()?)?;
+        self.window = Some(state);
+        Some(editor)
+    }
+
+    fn filter_state(state: &mut PluginState) {
+        params::admit(state);
+    }
+
+    fn activate(
+        &mut self,
+        layout: &AudioIOLayout,
+        config: &BufferConfig,
+        _: &mut impl ActivateContext<Self>,
+    ) -> bool {
+        let channels = layout.main_output_channels.map_or(2, |n| n.get()) as usize;
+        let sample_rate_hz = f64::from(config.sample_rate);
+        self.path = Some(Path::new(sample_rate_hz, channels));
+        self.taps.start(sample_rate_hz, channels);
+        true
+    }
+
+    fn reset(&mut self) {
+        if let Some(path) = &mut self.path {
+            path.reset();
+            self.followed = self.params.heard();
+            path.set(&self.followed);
+        }
+    }
+
+    fn process(
+        &mut self,
+        buffer: &mut Buffer,
+        _: &mut AuxiliaryBuffers,
+        _: &mut impl ProcessContext<Self>,
+    ) -> ProcessStatus {
+        let Some(path) = &mut self.path else { return ProcessStatus::Normal };
+        let settings = self.params.heard();
+        if settings != self.followed {
+            self.followed = settings;
+            path.set(&settings);
+        }
+        self.taps.watched(self.window.as_ref().is_some_and(|window| window.is_open()));
+        path.process(buffer.as_slice(), &mut self.taps);
+        ProcessStatus::Normal
+    }
+}
+
+impl ClapPlugin for Underpin {
+    const CLAP_ID: &'static str = "org.underpin.underpin";
+    const CLAP_DESCRIPTION: Option<&'static str> =
+        Some("Octave-down bass, with the measurements that prove it");
+    const CLAP_MANUAL_URL: Option<&'static str> = None;
+    const CLAP_SUPPORT_URL: Option<&'static str> = None;
+    const CLAP_FEATURES: &'static [ClapFeature] = &[
+        ClapFeature::AudioEffect,
+        ClapFeature::Filter,
+        ClapFeature::Analyzer,
+        ClapFeature::Stereo,
+        ClapFeature::Mono,
+    ];
+
+    fn remote_controls(&self, context: &mut impl RemoteControlsContext) {
+        let params = &*self.params;
+        context.add_section("Underpin", |section| {
+            section.add_page("Octave part", |page| {
+                page.add_param(&params.octave.level_db);
+                page.add_param(&params.octave.from_hz);
+                page.add_param(&params.octave.to_hz);
+                page.add_param(&params.octave.floor_hz);
+                page.add_param(&params.octave.phase_deg);
+                page.add_param(&params.octave.method);
+                page.add_param(&params.octave.response);
+                page.add_param(&params.dry.level_db);
+            });
+            section.add_page("Low band", |page| {
+                page.add_param(&params.low_band.gain_db);
+                page.add_param(&params.low_band.centre_hz);
+                page.add_param(&params.low_band.width_oct);
+                page.add_param(&params.low_band.acts_on);
+                page.add_param(&params.high_pass.order);
+                page.add_param(&params.high_pass.hz);
+            });
+            section.add_page("Output", |page| {
+                page.add_param(&params.input.trim_db);
+                page.add_param(&params.output.gain_db);
+                page.add_param(&params.output.ceiling);
+                page.add_param(&params.output.ceiling_dbfs);
+                page.add_param(&params.whole.listen);
+                page.add_param(&params.whole.bypass);
+            });
+        });
+    }
+}
+
+impl Vst3Plugin for Underpin {
+    const VST3_CLASS_ID: [u8; 16] = *b"UnderpinLowBass1";
+    const VST3_SUBCATEGORIES: &'static [Vst3SubCategory] =
+        &[Vst3SubCategory::Fx, Vst3SubCategory::Filter, Vst3SubCategory::Analyzer];
+}
+
+nice_export_clap!(Underpin);
+nice_export_vst3!(Underpin);

@@ -2,8 +2,11 @@
 //!
 //! Chores run other programs; none of them is needed to build or use the project.
 
+mod bundle;
 mod check;
 mod data;
+mod hosts;
+mod install;
 mod shell;
 
 use std::process::ExitCode;
@@ -13,13 +16,19 @@ type Outcome = Result<(), String>;
 const USAGE: &str = "\
 cargo xtask VERB
   check    format, lints, tests, documentation: needs Rust and a C compiler
-  data     fetch open recordings into data/ (Debian's apt)";
+  data     fetch open recordings into data/ (Debian's apt)
+  bundle   build the plugin and make Underpin.clap, Underpin.vst3, underpin-window
+  install  bundle, then copy into your own plugin folders
+  hosts    run the plugin in real hosts (Linux; fetches what it lacks)";
 
 fn main() -> ExitCode {
     let mut args = std::env::args().skip(1);
     let outcome = match args.next().as_deref() {
         Some("check") => check::run(),
         Some("data") => data::run(),
+        Some("bundle") => bundle::run(),
+        Some("install") => install::run(),
+        Some("hosts") => hosts::run(),
         _ => Err(USAGE.to_owned()),
     };
     match outcome {

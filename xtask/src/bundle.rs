@@ -1,0 +1,135 @@
+//! Plugin files from the library: a `.clap`, a `.vst3` folder and the
+//! stand-alone window, in `bundled/` of the target folder.
+//!
+//! The library is built as a cdylib on its own: next to another crate type
+//! Cargo would leave link-time optimisation out without a word.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use crate::Outcome;
+use crate::shell::{self, finish, root};
+
+const NAME: &str = "Underpin";
+
+/// Builds and bundles all three.
+pub(crate) fn run() -> Outcome {
+    library(&["--release", "--features", "plugin"])?;
+    let made = plugins(&target().join("release"))?;
+    let window = window()?;
+    for path in made.iter().chain(&window) {
+        println!("{}", path.display());
+    }
+    Ok(())
+}
+
+/// Builds the plugin's library without the program.
+pub(crate) fn library(options: &[&str]) -> Outcome {
+    let fixed = ["rustc", "--lib", "--crate-type", "cdylib", "--no-default-features"];
+    shell::run("cargo", &[&fixed[..], options].concat())
+}
+
+/// The folder Cargo builds into.
+pub(crate) fn target() -> PathBuf {
+    std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), PathBuf::from)
+}
+
+/// The folder the bundles are in.
+pub(crate) fn bundled() -> PathBuf {
+    target().join("bundled")
+}
+
+/// Copies the library built in `folder` to where each format wants it.
+pub(crate) fn plugins(folder: &Path) -> Result<[PathBuf; 2], String> {
+    let library = folder.join(if cfg!(windows) {
+        "underpin.dll"
+    } else if cfg!(target_os = "macos") {
+        "libunderpin.dylib"
+    } else {
+        "libunderpin.so"
+    });
+    let clap = bundled().join(format!("{NAME}.clap"));
+    let vst3 = bundled().join(format!("{NAME}.vst3"));
+    for old in [&clap, &vst3] {
+        remove(old)?;
+    }
+    if cfg!(target_os = "macos") {
+        mac_bundle(&library, &clap)?;
+        mac_bundle(&library, &vst3)?;
+    } else {
+        copy(&library, &clap)?;
+        copy(&library, &vst3.join(vst3_binary()))?;
+    }
+    Ok([clap, vst3])
+}
+
+/// Builds the window when the headers of the sound systems are there.
+fn window() -> Result<Option<PathBuf>, String> {
+    let headers = ["alsa", "jack"];
+    let there = |name: &&str| {
+        Command::new("pkg-config").args(["--exists", name]).status().is_ok_and(|s| s.success())
+    };
+    if cfg!(target_os = "linux") && !headers.iter().all(there) {
+        println!(
+            "underpin-window is left out: it needs pkg-config and the headers of ALSA and JACK"
+        );
+        return Ok(None);
+    }
+    let features = ["--no-default-features", "--features", "standalone"];
+    let build = ["build", "--release", "--bin", "underpin-window"];
+    shell::run("cargo", &[&build[..], &features].concat())?;
+    let file = format!("underpin-window{}", std::env::consts::EXE_SUFFIX);
+    let made = bundled().join(&file);
+    copy(&target().join("release").join(&file), &made)?;
+    Ok(Some(made))
+}
+
+/// Where the library lies inside a `.vst3` folder (VST 3 SDK, "Plug-in Format Structure").
+fn vst3_binary() -> PathBuf {
+    let arch = std::env::consts::ARCH;
+    let (system, suffix) = if cfg!(windows) { ("win", "vst3") } else { ("linux", "so") };
+    Path::new("Contents").join(format!("{arch}-{system}")).join(format!("{NAME}.{suffix}"))
+}
+
+/// A macOS bundle, signed for this machine.
+fn mac_bundle(library: &Path, bundle: &Path) -> Outcome {
+    copy(library, &bundle.join("Contents/MacOS").join(NAME))?;
+    let kind = bundle.extension().unwrap_or_default().to_string_lossy();
+    let plist = format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
+         <plist version=\"1.0\"><dict>\n\
+         <key>CFBundleExecutable</key><string>{NAME}</string>\n\
+         <key>CFBundleIdentifier</key><string>org.underpin.{kind}</string>\n\
+         <key>CFBundleName</key><string>{NAME}</string>\n\
+         <key>CFBundlePackageType</key><string>BNDL</string>\n\
+         <key>CFBundleShortVersionString</key><string>{0}</string>\n\
+         <key>CFBundleVersion</key><string>{0}</string>\n\
+         </dict></plist>\n",
+        env!("CARGO_PKG_VERSION")
+    );
+    write(&bundle.join("Contents/Info.plist"), &plist)?;
+    write(&bundle.join("Contents/PkgInfo"), "BNDL????")?;
+    finish(Command::new("codesign").args(["--force", "--sign", "-"]).arg(bundle))
+}
+
+/// Copies a file, and makes the folders on its way.
+pub(crate) fn copy(from: &Path, to: &Path) -> Outcome {
+    let copied = fs::create_dir_all(to.parent().unwrap_or(to)).and_then(|()| fs::copy(from, to));
+    copied.map(|_| ()).map_err(|e| format!("{} to {}: {e}", from.display(), to.display()))
+}
+
+/// Removes a file or a folder, if it is there.
+pub(crate) fn remove(path: &Path) -> Outcome {
+    let removed = if path.is_dir() { fs::remove_dir_all(path) } else { fs::remove_file(path) };
+    match removed {
+        Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+            Err(format!("{}: {error}", path.display()))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn write(path: &Path, text: &str) -> Outcome {
+    fs::write(path, text).map_err(|e| format!("{}: {e}", path.display()))
+}

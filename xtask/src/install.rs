@@ -1,0 +1,54 @@
+//! Copies the bundles into the user's own plugin folders and says where.
+
+use std::env;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use crate::Outcome;
+use crate::bundle;
+
+/// Bundles, then copies every bundle to its folder.
+pub(crate) fn run() -> Outcome {
+    bundle::run()?;
+    let [claps, vst3s, programs] = folders()?;
+    let places = [("Underpin.clap", claps), ("Underpin.vst3", vst3s)];
+    let window = format!("underpin-window{}", env::consts::EXE_SUFFIX);
+    for (file, folder) in places.into_iter().chain([(window.as_str(), programs)]) {
+        let from = bundle::bundled().join(file);
+        if from.exists() {
+            let to = folder.join(file);
+            bundle::remove(&to)?;
+            copy_all(&from, &to)?;
+            println!("installed {}", to.display());
+        }
+    }
+    Ok(())
+}
+
+/// The user's folders for CLAP, VST3 and programs, by the rules of each format.
+fn folders() -> Result<[PathBuf; 3], String> {
+    let of = |name: &str| env::var_os(name).map(PathBuf::from).ok_or(format!("{name} is not set"));
+    if cfg!(windows) {
+        let common = of("LOCALAPPDATA")?.join("Programs").join("Common");
+        return Ok([common.join("CLAP"), common.join("VST3"), common.join("Underpin")]);
+    }
+    let home = of("HOME")?;
+    if cfg!(target_os = "macos") {
+        let plugins = home.join("Library/Audio/Plug-Ins");
+        return Ok([plugins.join("CLAP"), plugins.join("VST3"), home.join("Applications")]);
+    }
+    Ok([home.join(".clap"), home.join(".vst3"), home.join(".local/bin")])
+}
+
+/// Copies a file, or a folder with all that is in it.
+fn copy_all(from: &Path, to: &Path) -> Outcome {
+    if !from.is_dir() {
+        return bundle::copy(from, to);
+    }
+    let entries = fs::read_dir(from).map_err(|e| format!("{}: {e}", from.display()))?;
+    for entry in entries {
+        let entry = entry.map_err(|e| e.to_string())?;
+        copy_all(&entry.path(), &to.join(entry.file_name()))?;
+    }
+    Ok(())
+}

@@ -14,7 +14,7 @@ use crate::plot::{Fill, Ink};
 const HEAD: f64 = 20.0;
 
 /// Height of a row in pixels.
-const ROW: f64 = 19.4;
+const ROW: f64 = 18.6;
 
 /// Width of a column of figures in pixels.
 const COLUMN: f64 = 44.0;
@@ -109,17 +109,19 @@ impl Log<'_> {
 
     /// The strip: the wall, what the octave part added, what the low band added.
     fn draw_strip(&self, scene: &mut Scene, middle: f64, band: &Standing, strata: &Strata) {
-        let mut piece = |from: f64, to: f64, half_height: f64, fill: Fill| {
-            let (x0, x1) = (self.x(from), self.x(to));
+        // What was taken away again has no colour: the strip ends where the dot stands.
+        let kept = |db: f64| if strata.has_out { db.min(band.out) } else { db };
+        let mut piece = |from: f64, to: f64, fill: Fill| {
+            let (x0, x1) = (self.x(kept(from)), self.x(kept(to)));
             if x1 - x0 >= 0.5 {
-                let rect = Rect::new(x0, middle - half_height, x1 - x0, 2.0 * half_height);
+                let rect = Rect::new(x0, middle - 3.0, x1 - x0, 6.0);
                 scene.area(fill, rect.corners());
             }
         };
-        piece(self.axis.bottom_db, band.dry, 3.0, Fill::Flat(Ink::GivenWash));
+        piece(self.axis.bottom_db, band.dry, Fill::Flat(Ink::GivenWash));
         if strata.has_layers {
-            piece(band.dry, band.blend, 3.0, Fill::Slanted);
-            piece(band.blend.max(band.dry), band.low_band, 3.0, Fill::Upright);
+            piece(band.dry, band.blend, Fill::Slanted);
+            piece(band.blend.max(band.dry), band.low_band, Fill::Upright);
         }
         let end = self.x(band.dry);
         scene.rule((end, middle - 4.5), (end, middle + 4.5), 1.6, Ink::Given);

@@ -75,22 +75,23 @@ impl Lane<'_> {
         }
     }
 
-    /// A short post at one frequency with words beside it.
+    /// A short post at one frequency with words beside it; without room for words, no post.
     fn post(&mut self, hz: f32, y: f64, ink: Ink, words: String) {
         let x = self.frame.x(hz.into());
-        if x >= self.frame.rect.x {
+        // A post below the axis stands at its end, by its words alone.
+        let is_on_axis = x >= self.frame.rect.x;
+        let x = x.max(self.frame.rect.x);
+        if self.beside(&words, ink, y, (x - 6.0, x + 6.0)) && is_on_axis {
             self.scene.rule((x, y - 5.5), (x, y + 5.5), 2.0, ink);
             self.placer.keep_off(Rect::new(x - 1.0, y - 5.0, 2.0, 10.0));
         }
-        self.beside(&words, ink, y, (x.max(self.frame.rect.x) - 6.0, x + 6.0));
     }
 
     /// Sets words right of a place, or else left of it; false when neither has room.
     fn beside(&mut self, words: &str, ink: Ink, y: f64, (left, right): (f64, f64)) -> bool {
         let label = Label::new(words, Role::Note, ink);
-        let (width, height) = label.size();
+        let width = label.size().0;
         let at = |x: f64| (x + width / 2.0, y);
-        let _ = height;
         self.placer.set_on(self.scene, &label, [at(right), at(left - width)]).is_some()
     }
 }

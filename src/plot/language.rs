@@ -43,7 +43,7 @@ pub struct Stroke {
 pub enum Fill {
     /// One flat colour.
     Flat(Ink),
-    /// Slanted lines at 45 degrees, 7 px apart, on the wash of the octave part.
+    /// Slanted lines at 45 degrees, every 7 px from left to right, on the wash of the octave part.
     Slanted,
     /// Upright lines, 4 px apart, on the wash of the low band.
     Upright,

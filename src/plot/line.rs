@@ -16,13 +16,13 @@ pub const HEIGHT_DOWN: f64 = 374.0;
 
 /// Stations of the line as shares of its width.
 const TRIM: f64 = 0.13;
-const DRY: f64 = 0.37;
-const LOW_BAND: f64 = 0.58;
+const DRY: f64 = 0.36;
+const LOW_BAND: f64 = 0.6;
 const HIGH_PASS: f64 = 0.77;
 const OUTPUT: f64 = 0.9;
 
 /// Where the octave part leaves and rejoins, as shares of the line's width.
-const BRANCH: (f64, f64) = (0.21, 0.52);
+const BRANCH: (f64, f64) = (0.21, 0.51);
 
 /// Draws the line from left to right with its top left at `at`.
 pub fn line(scene: &mut Scene, at: Point, width: f64, settings: &Settings, ends: [End; 2]) {

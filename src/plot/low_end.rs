@@ -80,7 +80,7 @@ fn levels(strata: &Strata) -> LevelAxis {
 fn open_to(readings: &Readings, axis: &FrequencyAxis) -> f64 {
     let band_share = 10f64.powf(0.3 / 12.0) - 10f64.powf(-0.3 / 12.0);
     let needed = (10.0 / std::f64::consts::LN_10 / OPEN_SD_DB).powi(2);
-    (needed / (band_share * readings.seconds.max(1e-3))).min(axis.to_hz)
+    (needed / (band_share * readings.before.spectrum.equivalent_s().max(1e-3))).min(axis.to_hz)
 }
 
 /// The areas: the wall, then each layer as far as it stands below what comes out.

@@ -56,23 +56,23 @@ impl Strata {
     /// The levels in bands given as (name, from, to), all in Hz; empty when nothing
     /// stands between 200 Hz and 1 kHz to refer to.
     pub fn of(readings: &Readings, bands: impl IntoIterator<Item = (f64, f64, f64)>) -> Self {
-        let before = Heap::new(&readings.before.spectrum);
-        let reference = before.per_octave_db(REFERENCE_HZ.0, REFERENCE_HZ.1);
-        if reference <= SILENCE_DB {
+        let before = &readings.before.spectrum;
+        let reference = per_octave_db(before, REFERENCE_HZ.0, REFERENCE_HZ.1);
+        if !reference.is_finite() || reference <= SILENCE_DB {
             return Self::default();
         }
         let inside = readings.strata.as_ref();
-        let dry = inside.map(|s| Heap::new(&s.dry));
-        let blend = inside.map(|s| Heap::new(&s.blend));
-        let low_band = inside.map(|s| Heap::new(&s.low_band));
-        let out = readings.after.as_ref().map(|side| Heap::new(&side.spectrum));
+        let out = readings.after.as_ref();
         let bands = bands.into_iter().map(|(hz, from, to)| {
-            let level = |heap: &Heap| heap.per_octave_db(from, to) - reference;
-            let given = level(&before);
-            let dry = dry.as_ref().map_or(given, level);
-            let blend = blend.as_ref().map_or(dry, level);
-            let low_band = low_band.as_ref().map_or(blend, level);
-            let out = out.as_ref().map_or(given, level);
+            let level = |spectrum: &Spectrum| match per_octave_db(spectrum, from, to) {
+                db if db.is_finite() => db.clamp(SILENCE_DB, -SILENCE_DB) - reference,
+                _ => SILENCE_DB,
+            };
+            let given = level(before);
+            let dry = inside.map_or(given, |strata| level(&strata.dry));
+            let blend = inside.map_or(dry, |strata| level(&strata.blend));
+            let low_band = inside.map_or(blend, |strata| level(&strata.low_band));
+            let out = out.map_or(given, |side| level(&side.spectrum));
             Standing { hz, given, dry, blend, low_band, out }
         });
         Self {
@@ -108,34 +108,9 @@ impl Strata {
     }
 }
 
-/// A spectrum heaped up: the power below each bin's upper edge.
-struct Heap {
-    df_hz: f64,
-    below: Vec<f64>,
-}
-
-impl Heap {
-    fn new(spectrum: &Spectrum) -> Self {
-        let mut sum = 0.0;
-        let heaped = spectrum.power.iter().map(|power| {
-            sum += power.max(0.0);
-            sum
-        });
-        Self { df_hz: spectrum.df_hz, below: std::iter::once(0.0).chain(heaped).collect() }
-    }
-
-    /// Power below `hz`; a bin reaches half its width to both sides of its frequency.
-    fn below(&self, hz: f64) -> f64 {
-        let place = (hz / self.df_hz + 0.5).clamp(0.0, (self.below.len() - 1) as f64);
-        let whole = place as usize;
-        let next = self.below[(whole + 1).min(self.below.len() - 1)];
-        self.below[whole] + (place - place.floor()) * (next - self.below[whole])
-    }
-
-    /// Power per octave between two frequencies, in dB.
-    fn per_octave_db(&self, from_hz: f64, to_hz: f64) -> f64 {
-        power_to_db((self.below(to_hz) - self.below(from_hz)) / octaves(from_hz, to_hz))
-    }
+/// Power per octave between two frequencies, in dB.
+fn per_octave_db(spectrum: &Spectrum, from_hz: f64, to_hz: f64) -> f64 {
+    power_to_db(spectrum.power_between(from_hz, to_hz) / octaves(from_hz, to_hz))
 }
 
 /// What is asked for at `hz`; `None` outside the range of the target.

@@ -8,7 +8,7 @@ use crate::analysis::partials::{Line, Partials};
 use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
 use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Anchor, Rect, Role, Scene};
-use crate::plot::words::{difference, frequency, percent, short};
+use crate::plot::words::{difference, frequency, level, percent, short};
 use crate::plot::{Cause, Fill, Ink};
 use crate::units::gain_to_db;
 
@@ -50,7 +50,7 @@ struct Picture<'a> {
 impl Picture<'_> {
     fn draw_levels(&mut self) {
         let rect = self.frame.rect;
-        for tick in self.frame.db.ticks(rect.height, 22.0) {
+        for tick in self.frame.db.ticks(rect.height, 20.0) {
             let y = self.frame.y(tick.value);
             self.scene.rule((rect.x, y), (rect.right(), y), 1.0, Ink::Grid);
             let unit = if tick.is_strong { " dB" } else { "" };
@@ -67,7 +67,8 @@ impl Picture<'_> {
         let line = vec![(tone_x + 6.0, y), (self.frame.rect.right(), y)];
         self.placer.keep_off_line(&line, 1.0);
         self.scene.line(Cause::Target, line);
-        let label = Label::new(format!("limit {}", percent(limit)), Role::Tick, Ink::Text);
+        let label =
+            Label::new(format!("limit {} %", short(100.0 * limit, 4)), Role::Tick, Ink::Text);
         let width = label.size().0;
         let ends = [self.frame.rect.right() - width / 2.0, tone_x + 8.0 + width / 2.0];
         let places = ends.map(|x| (x, y - 7.0));
@@ -125,10 +126,12 @@ impl Picture<'_> {
             self.placer.keep_off(Rect::new(x - 5.0, y - 1.0, 10.0, bottom - y + 1.0));
         }
         for line in lines.iter().filter(|line| is_half(line)) {
-            let label = Label::new(short(line.hz, 1), Role::Label, Ink::Octave);
+            let label = Label::new(level(line.hz, 1), Role::Label, Ink::Octave);
             let (x, y) = self.frame.held(line.hz, line.re_tone_db);
-            let places = [(x, y), (x, y + 20.0), (x, y + 40.0)];
-            self.placer.set(self.scene, &label, places, 8.0);
+            let aside = 9.0 + label.size().0 / 2.0;
+            let heights = [y + 12.0, y + 30.0, y + 50.0, y - 8.0];
+            let places = heights.map(|y| [(x + aside, y), (x - aside, y)]);
+            self.placer.set_on(self.scene, &label, places.concat());
         }
     }
 
@@ -162,7 +165,9 @@ impl Picture<'_> {
             let unit = if i == 0 { " Hz" } else { "" };
             let label = Label::new(format!("{}{unit}", frequency(hz)), role, ink);
             let at = (self.frame.x(hz), rect.bottom() + 10.0);
-            row.set_on(self.scene, &label, [at]);
+            if let Some(set) = row.set_on(self.scene, &label, [at]) {
+                row.keep_off(Rect { x: set.x - 5.0, width: set.width + 10.0, ..set });
+            }
         }
     }
 

@@ -34,14 +34,31 @@ pub fn frequency(hz: f64) -> String {
     if hz >= 1000.0 { format!("{}k", short(hz / 1000.0, 2)) } else { short(hz, 1) }
 }
 
-/// A share as a percentage of two figures: `72 %`, `0.09 %`, `0.0004 %`.
+/// A share as a percentage of two figures: `72 %`, `0.096 %`, `0.030 %`.
 pub fn percent(share: f64) -> String {
     let percent = 100.0 * share;
     if !percent.is_finite() {
         return "\u{2013}".into();
     }
     let digits = if percent > 0.0 { (1.0 - percent.log10().floor()).clamp(0.0, 6.0) } else { 0.0 };
-    format!("{} %", short(percent, digits as usize))
+    format!("{} %", level(percent, digits as usize))
+}
+
+/// The same words with a true minus before every figure that is alone: `-3 dB` but not `2-3`.
+pub fn true_minus(words: &str) -> String {
+    let mut before = ' ';
+    let mut out = String::with_capacity(words.len());
+    let mut characters = words.chars().peekable();
+    while let Some(c) = characters.next() {
+        let is_figure = characters.peek().is_some_and(char::is_ascii_digit);
+        if c == '-' && is_figure && before == ' ' {
+            out.push_str(MINUS);
+        } else {
+            out.push(c);
+        }
+        before = c;
+    }
+    out
 }
 
 /// The same words with a plain ASCII minus and dash, for text files and terminals.

@@ -37,8 +37,12 @@ fn of_bands(sheet: &Sheet, run: &Run) -> Option<Sentence> {
         told = told.say(format!(" adds {} dB there", level(octave, 0)));
     }
     if low_band.abs() >= WORTH_SAYING_DB {
-        let verb = if low_band > 0.0 { "adds" } else { "takes" };
-        let verb = format!(" {verb} {} dB", level(low_band.abs(), 0));
+        let verb = match (low_band > 0.0, octave >= WORTH_SAYING_DB) {
+            (true, true) => "",
+            (true, false) => " adds",
+            (false, _) => " takes",
+        };
+        let verb = format!("{verb} {} dB", level(low_band.abs(), 0));
         let start = if octave >= WORTH_SAYING_DB { ", the " } else { " The " };
         told = told.say(start).name(Cause::LowBand, "low band").say(verb);
     }

@@ -31,8 +31,8 @@ pub fn html(sheet: &Sheet) -> String {
     page += &tables::words(sheet);
     page += &pictures::line(sheet);
     page += &columns(sheet);
-    page += &tables::figures(sheet);
     page += &foot(sheet);
+    page += &tables::figures(sheet);
     page + "</body>\n</html>\n"
 }
 
@@ -66,7 +66,10 @@ fn columns(sheet: &Sheet) -> String {
     let escaped = |words: &[String]| words.iter().map(|w| escape(w)).collect::<Vec<_>>();
     let column = |title: &str, items: &[String]| match items {
         [] => String::new(),
-        items => format!("<div><h2>{title}</h2><p>{}</p></div>\n", items.join("<br>")),
+        items => {
+            let items: String = items.iter().map(|item| format!("<li>{item}</li>")).collect();
+            format!("<div><h2>{title}</h2><ul>{items}</ul></div>\n")
+        }
     };
     let columns = [
         column("Proved", &proved),
@@ -81,12 +84,13 @@ fn columns(sheet: &Sheet) -> String {
 
 /// The claims in short: what is missed first; all stand in the table of figures.
 fn proved(proofs: &[Proof]) -> Vec<String> {
-    const SHOWN: usize = 6;
+    const SHOWN: usize = 4;
     let rank = |proof: &&Proof| match proof.met() {
         Some(false) => 0,
         None => 1,
         Some(true) => 2,
     };
+    let shown = if proofs.len() > SHOWN + 1 { SHOWN } else { proofs.len() };
     let mut sorted: Vec<_> = proofs.iter().collect();
     sorted.sort_by_key(rank);
     let told = |proof: &&Proof| {
@@ -100,8 +104,8 @@ fn proved(proofs: &[Proof]) -> Vec<String> {
             (None, _) => format!("<b class=\"open\">open</b> {name}: not measured"),
         }
     };
-    let mut lines: Vec<String> = sorted.iter().take(SHOWN).map(told).collect();
-    if proofs.len() > SHOWN {
+    let mut lines: Vec<String> = sorted.iter().take(shown).map(told).collect();
+    if proofs.len() > SHOWN + 1 {
         let kept = proofs.iter().filter(|proof| proof.met() == Some(true)).count();
         lines.push(format!("{kept} of {} limits kept, all in the table below", proofs.len()));
     }

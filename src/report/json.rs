@@ -105,7 +105,7 @@ fn partials(partials: &crate::analysis::partials::Partials) -> Value {
     let lines = |lines: &[crate::analysis::partials::Line]| -> Vec<Value> {
         let line = |l: &crate::analysis::partials::Line| {
             json!({ "hz": l.hz, "order": l.order, "re_tone_db": l.re_tone_db, "dbfs": l.dbfs,
-                "phase_deg": l.phase_deg })
+                "phase_deg": l.phase_deg, "near_mains": l.near_mains })
         };
         lines.iter().map(line).collect()
     };
@@ -118,6 +118,7 @@ fn partials(partials: &crate::analysis::partials::Partials) -> Value {
         "below_ratio": partials.below_ratio,
         "thd_f": partials.thd_f,
         "thd_orders": partials.thd_orders,
+        "thd_to_hz": partials.thd_to_hz,
         "noise_dbfs": partials.noise_dbfs,
     })
 }

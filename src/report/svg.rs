@@ -70,9 +70,9 @@ pub(super) fn style() -> String {
 /// The textures: slanted, upright, dots and light.
 pub(super) fn defs() -> &'static str {
     "<defs>\
-     <pattern id=\"slanted\" width=\"10\" height=\"10\" patternUnits=\"userSpaceOnUse\">\
-     <rect width=\"10\" height=\"10\" class=\"f-octave-wash\"/>\
-     <path d=\"M-2 2 2-2M0 10 10 0M8 12 12 8\" class=\"s-octave-hatch\" stroke-width=\"1.25\"/></pattern>\
+     <pattern id=\"slanted\" width=\"7\" height=\"7\" patternUnits=\"userSpaceOnUse\">\
+     <rect width=\"7\" height=\"7\" class=\"f-octave-wash\"/>\
+     <path d=\"M-2 2 2-2M0 7 7 0M5 9 9 5\" class=\"s-octave-hatch\" stroke-width=\"1.15\"/></pattern>\
      <pattern id=\"upright\" width=\"4\" height=\"4\" patternUnits=\"userSpaceOnUse\">\
      <rect width=\"4\" height=\"4\" class=\"f-low-wash\"/>\
      <path d=\"M1.5 0V4\" class=\"s-low-hatch\" stroke-width=\"1\"/></pattern>\

@@ -104,7 +104,14 @@ pub(crate) fn noise() -> Run {
 }
 
 fn line(tone_hz: f64, order: f64, re_tone_db: f64) -> Line {
-    Line { hz: tone_hz * order, order, re_tone_db, dbfs: re_tone_db - 12.0, phase_deg: 0.0 }
+    Line {
+        hz: tone_hz * order,
+        order,
+        re_tone_db,
+        dbfs: re_tone_db - 12.0,
+        phase_deg: 0.0,
+        near_mains: false,
+    }
 }
 
 /// A tone with its half and a few harmonics; `harmonics_db` is added to all of them.
@@ -124,6 +131,7 @@ pub(crate) fn tone(tone_hz: f64, harmonics_db: f64) -> Run {
         below_ratio: 0.716,
         thd_f: thd,
         thd_orders: 8,
+        thd_to_hz: 8.0 * tone_hz,
         noise_dbfs: -104.0,
         dc: 0.0,
     };
@@ -145,7 +153,7 @@ pub(crate) fn tone(tone_hz: f64, harmonics_db: f64) -> Run {
         before: side(quiet, level(-12.0, -12.0)),
         after: Some(out_side),
         strata: None,
-        scope: Some(Scope { span_s, period_s, dry, octave, out }),
+        scope: Some(Scope { span_s, period_s, locked_to_octave: true, dry, octave, out }),
         transfer: None,
     };
     Run::new(format!("tone {tone_hz} Hz"), readings)

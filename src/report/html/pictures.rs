@@ -111,7 +111,7 @@ fn strata(sheet: &Sheet, run: &Run) -> Option<Picture> {
         title: "Strata of the low end".into(),
         note: note.into(),
         unit: "dB re mean of 200 Hz to 1 kHz",
-        wide: draw(WIDE, 290.0)?,
+        wide: draw(WIDE, 264.0)?,
         narrow: draw(NARROW, 230.0)?,
     })
 }

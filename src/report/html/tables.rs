@@ -1,7 +1,7 @@
 //! The tables of the report: words of the finding, and every figure in full.
 
 use crate::plot::tone::{name, ordinal};
-use crate::plot::words::{difference, level, percent, short};
+use crate::plot::words::{difference, level, percent, short, true_minus};
 use crate::report::svg::escape;
 use crate::report::{Limit, Proof, Run, Sheet, Table};
 use crate::units::db_to_gain;
@@ -156,7 +156,7 @@ fn lines(sheet: &Sheet) -> String {
             difference(line.re_tone_db),
             percent(db_to_gain(line.re_tone_db)),
             level(line.dbfs, 1),
-            side.to_string(),
+            if line.near_mains { format!("{side}; near the mains") } else { side.to_string() },
         ]
     };
     let rows = sides.iter().flat_map(|(lines, side)| lines.iter().map(move |line| row(line, side)));
@@ -169,10 +169,11 @@ fn lines(sheet: &Sheet) -> String {
         ("counted", false),
     ];
     let note = format!(
-        "{} Hz at {} dBFS; harmonics up to the {}; noise {} dBFS",
+        "{} Hz at {} dBFS; harmonics up to the {}, {} Hz; noise {} dBFS",
         short(partials.tone_hz, 2),
         level(partials.tone_dbfs, 1),
         ordinal(partials.thd_orders as f64),
+        short(partials.thd_to_hz, 0),
         level(partials.noise_dbfs, 1)
     );
     grid("Lines beside the tone", &note, &columns(&head), rows)
@@ -181,10 +182,10 @@ fn lines(sheet: &Sheet) -> String {
 fn settings(sheet: &Sheet) -> String {
     let Some(settings) = &sheet.settings else { return String::new() };
     let rows = settings.each().map(|(setting, plain)| {
-        let value = escape(&setting.show(plain).replace('-', "\u{2212}"));
+        let value = escape(&true_minus(&setting.show(plain)));
         let changed = plain != setting.default();
         let value = if changed { format!("<b>{value}</b>") } else { value };
-        vec![setting.key.to_string(), value, escape(setting.about)]
+        vec![setting.key.to_string(), value, escape(&true_minus(setting.about))]
     });
     let head = [("key", false), ("value", true), ("", false)];
     grid("Settings", "what differs from the defaults is heavy", &columns(&head), rows)

@@ -30,3 +30,5 @@ pub mod params;
 pub mod editor;
 #[cfg(feature = "plugin")]
 pub mod plugin;
+#[cfg(feature = "cli")]
+pub mod cli;

@@ -1,6 +1,8 @@
 //! The tests that hold the program against truths outside it: one file a feature.
 
 mod architecture;
+#[cfg(feature = "cli")]
+mod audio_file;
 mod line;
 mod tones;
 

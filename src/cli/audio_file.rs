@@ -1,0 +1,164 @@
+//! Sound from files, a block at a time, whatever their length.
+//!
+//! WAV is read here, with the oddities that recorders and pipes produce; FLAC,
+//! MP3, AAC and OGG Vorbis are read by a kept library.
+
+mod coded;
+mod wav;
+mod write;
+
+use std::fs::File;
+use std::io::{self, Read, Seek, SeekFrom};
+use std::path::Path;
+
+use sha2::{Digest, Sha256};
+
+use crate::cli::failure::Failure;
+pub use write::{Format, Spec, Writer, header};
+
+/// Frames that are read and written at a time.
+pub const BLOCK: usize = 4096;
+
+/// What a file says about itself.
+#[derive(Clone, Debug, PartialEq)]
+pub(in crate::cli) struct About {
+    kind: String,
+    sample_rate_hz: u32,
+    channels_in_file: usize,
+    frames: Option<u64>,
+    note: String,
+}
+
+/// A file of sound that is being read.
+pub struct Reader {
+    name: String,
+    about: About,
+    file: File,
+    source: Source,
+}
+
+enum Source {
+    Wav(wav::Wav),
+    Coded(Box<coded::Coded>),
+}
+
+impl Reader {
+    /// Opens a file of any kind that can be read; `-` is standard input,
+    /// which is first copied to a temporary file.
+    ///
+    /// # Errors
+    /// One sentence: no such file, or not a file of sound that can be read.
+    pub fn open(path: &Path) -> Result<Self, Failure> {
+        let name = path.display().to_string();
+        Self::open_as(path, &name).map_err(|why| Failure::unreadable(&name, why))
+    }
+
+    fn open_as(path: &Path, name: &str) -> Result<Self, String> {
+        let mut file = if path == Path::new("-") { spool() } else { File::open(path) }
+            .map_err(|error| error.to_string())?;
+        if file.metadata().is_ok_and(|there| there.is_dir()) {
+            return Err("it is a folder".into());
+        }
+        let mut start = [0; 12];
+        let length = file.read(&mut start).map_err(|error| error.to_string())?;
+        if length == 0 {
+            return Err("it is empty".into());
+        }
+        let copy = file
+            .seek(SeekFrom::Start(0))
+            .and_then(|_| file.try_clone())
+            .map_err(|error| format!("it cannot be read twice ({error})"))?;
+        let (about, source) = match wav::is_wav(&start[..length]) {
+            true => wav::Wav::open(file).map(|(about, wav)| (about, Source::Wav(wav)))?,
+            false => coded::Coded::open(file, path.extension())
+                .map(|(about, coded)| (about, Source::Coded(Box::new(coded))))?,
+        };
+        Ok(Self { name: name.into(), about, file: copy, source })
+    }
+
+    /// Name of the file as it was given.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Kind of the file, e.g. `WAV, 24 bit`.
+    pub fn kind(&self) -> &str {
+        &self.about.kind
+    }
+
+    /// Sample rate in Hz.
+    pub fn sample_rate_hz(&self) -> f64 {
+        f64::from(self.about.sample_rate_hz)
+    }
+
+    /// Number of channels that are read: 1 or 2.
+    pub fn channels(&self) -> usize {
+        self.about.channels_in_file.min(2)
+    }
+
+    /// Length in frames, when the file tells; exact for WAV and FLAC.
+    pub fn frames(&self) -> Option<u64> {
+        self.about.frames
+    }
+
+    /// Everything odd about the file that a reader of the results should
+    /// know, one sentence each. Complete only after the last frame was read.
+    pub fn notes(&self) -> Vec<String> {
+        let many = self.about.channels_in_file;
+        let channels = (many > 2).then(|| format!("{many} channels: the first two are used"));
+        let late = match &self.source {
+            Source::Wav(_) => None,
+            Source::Coded(coded) => coded.note(),
+        };
+        let note = Some(self.about.note.clone()).filter(|note| !note.is_empty());
+        channels.into_iter().chain(note).chain(late).collect()
+    }
+
+    /// Fills each channel of `block` with the next frames, at most `most`;
+    /// returns how many there were, zero at the end. Integer samples of b bits
+    /// become n / 2^(b-1), exactly up to 24 bits.
+    ///
+    /// # Errors
+    /// The system fails to read on.
+    pub fn read(&mut self, block: &mut [Vec<f32>], most: usize) -> Result<usize, Failure> {
+        block.iter_mut().for_each(Vec::clear);
+        match &mut self.source {
+            Source::Wav(wav) => wav.read(block, most),
+            Source::Coded(coded) => coded.read(block, most),
+        }
+        .map_err(|why| Failure::unreadable(&self.name, why))
+    }
+
+    /// An empty block with one vector a channel, for [`Reader::read`].
+    pub fn block(&self) -> Vec<Vec<f32>> {
+        vec![Vec::with_capacity(BLOCK); self.channels()]
+    }
+
+    /// SHA-256 of the whole file in hexadecimal; ends the reading.
+    ///
+    /// # Errors
+    /// The system fails to read it again.
+    pub fn sha256(mut self) -> Result<String, Failure> {
+        let mut hash = Sha256::new();
+        let mut bytes = vec![0; 1 << 16];
+        let mut copy = || -> io::Result<()> {
+            self.file.seek(SeekFrom::Start(0))?;
+            loop {
+                match self.file.read(&mut bytes)? {
+                    0 => return Ok(()),
+                    length => hash.update(&bytes[..length]),
+                }
+            }
+        };
+        copy().map_err(|error| Failure::unreadable(&self.name, error))?;
+        Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect())
+    }
+}
+
+/// Standard input as a file without a name, from its start.
+fn spool() -> io::Result<File> {
+    let mut file = tempfile::tempfile()?;
+    io::copy(&mut io::stdin().lock(), &mut file)?;
+    file.seek(SeekFrom::Start(0))?;
+    Ok(file)
+}

@@ -1,0 +1,194 @@
+//! Writing WAV: 32-bit float, or 24 and 16 bits with dither.
+//!
+//! Beyond 4 GiB the file is RF64 (EBU Tech 3306): when the length is not known
+//! to be smaller, room for its `ds64` chunk is kept in a `JUNK` chunk. On a
+//! stream the sizes are 0xFFFFFFFF, which says that they are not known.
+
+use std::path::Path;
+
+use clap::ValueEnum;
+
+use crate::cli::failure::{Code, Failure};
+use crate::cli::output::Output;
+
+/// How samples are stored.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// 32-bit float, not dithered
+    #[default]
+    F32,
+    /// 24-bit integer, dithered
+    #[value(name = "24")]
+    Int24,
+    /// 16-bit integer, dithered
+    #[value(name = "16")]
+    Int16,
+}
+
+impl Format {
+    fn bits(self) -> u16 {
+        match self {
+            Format::F32 => 32,
+            Format::Int24 => 24,
+            Format::Int16 => 16,
+        }
+    }
+}
+
+/// What a file is to hold.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spec {
+    /// Sample rate in Hz, a whole number.
+    pub sample_rate_hz: f64,
+    /// Number of channels.
+    pub channels: usize,
+    /// How samples are stored.
+    pub format: Format,
+    /// Seed of the dither.
+    pub seed: u64,
+    /// Length in frames, if it is known to be no longer.
+    pub frames: Option<u64>,
+}
+
+impl Spec {
+    fn frame_bytes(&self) -> u64 {
+        self.channels as u64 * u64::from(self.format.bits() / 8)
+    }
+
+    /// True when the file may need sizes of 64 bits.
+    fn may_be_long(&self) -> bool {
+        self.frames.is_none_or(|frames| frames * self.frame_bytes() + 100 > u64::from(u32::MAX))
+    }
+}
+
+/// A WAV file that is being written.
+pub struct Writer {
+    output: Output,
+    spec: Spec,
+    frames: u64,
+    over: u64,
+    noise: u64,
+    bytes: Vec<u8>,
+}
+
+impl Writer {
+    /// Begins a file at `path`; `-` is standard output.
+    ///
+    /// # Errors
+    /// As [`Output::create`].
+    pub fn create(path: &Path, force: bool, spec: Spec) -> Result<Self, Failure> {
+        let mut output = Output::create(path, force)?;
+        output.write(&header(&spec, None))?;
+        Ok(Self { output, spec, frames: 0, over: 0, noise: spec.seed, bytes: Vec::new() })
+    }
+
+    /// Appends frames: one slice a channel, all of one length, full scale at ±1.
+    /// Integer formats clip what lies beyond.
+    ///
+    /// # Errors
+    /// As [`Output::write`].
+    pub fn write(&mut self, block: &[Vec<f32>]) -> Result<(), Failure> {
+        let frames = block.iter().map(Vec::len).min().unwrap_or(0);
+        self.bytes.clear();
+        for i in 0..frames {
+            for channel in block {
+                self.push(channel[i]);
+            }
+        }
+        self.frames += frames as u64;
+        self.output.write(&self.bytes)
+    }
+
+    /// Ends the file; returns how many samples an integer format has clipped.
+    ///
+    /// # Errors
+    /// As [`Output::commit`], or when the file became longer than was said.
+    pub fn finish(mut self) -> Result<u64, Failure> {
+        if self.frames * self.spec.frame_bytes() % 2 == 1 {
+            self.output.write(&[0])?;
+        }
+        if self.output.is_file() {
+            let long = self.frames * self.spec.frame_bytes() + 100 > u64::from(u32::MAX);
+            if long && !self.spec.may_be_long() {
+                let sentence = "the file became longer than 4 GiB, which its header cannot say";
+                return Err(Failure::new(Code::Internal, sentence));
+            }
+            self.output.rewrite_start(&header(&self.spec, Some(self.frames)))?;
+        }
+        self.output.commit()?;
+        Ok(self.over)
+    }
+
+    fn push(&mut self, sample: f32) {
+        let scale = match self.spec.format {
+            Format::F32 => return self.bytes.extend(sample.to_le_bytes()),
+            Format::Int24 => 8_388_608.0,
+            Format::Int16 => 32_768.0,
+        };
+        let wanted = (f64::from(sample) * scale + self.dither()).round();
+        let stored = wanted.clamp(-scale, scale - 1.0);
+        // One step over full scale is the rounding of +1.0, which no integer can hold.
+        self.over += u64::from((wanted - stored).abs() > 1.0);
+        let bytes = (stored as i32).to_le_bytes();
+        self.bytes.extend(&bytes[..usize::from(self.spec.format.bits() / 8)]);
+    }
+
+    /// Noise of triangular density, two steps wide: the error of rounding has then
+    /// neither a mean nor a power that depends on the signal (Lipshitz, Wannamaker,
+    /// Vanderkooy, "Quantization and dither", JAES 40, 1992). The generator is
+    /// SplitMix64 (Steele, Lea, Flood 2014).
+    fn dither(&mut self) -> f64 {
+        self.noise = self.noise.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.noise;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        z ^= z >> 31;
+        let (high, low) = ((z >> 32) as f64, (z & 0xFFFF_FFFF) as f64);
+        (high + low) / 4_294_967_296.0 - 1.0
+    }
+}
+
+/// The bytes before the first sample of a file with `frames` frames; `None`
+/// when their number is not known.
+pub fn header(spec: &Spec, frames: Option<u64>) -> Vec<u8> {
+    let is_float = spec.format == Format::F32;
+    let data = frames.map(|frames| frames * spec.frame_bytes());
+    let mut chunks = Vec::new();
+    let reserved = if spec.may_be_long() { 8 + 28 } else { 0 };
+    let format = if is_float { 26 + 12 } else { 24 };
+    let riff = data.map(|data| 4 + reserved + format + 8 + data + data % 2);
+    let long = riff.is_some_and(|riff| riff >= u64::from(u32::MAX));
+    // Sizes beyond 32 bits, or not known, read 0xFFFFFFFF.
+    let short = |size: Option<u64>| {
+        let size = size.filter(|_| !long).and_then(|size| u32::try_from(size).ok());
+        size.unwrap_or(u32::MAX).to_le_bytes()
+    };
+    chunks.extend(if long { b"RF64" } else { b"RIFF" });
+    chunks.extend(short(riff));
+    chunks.extend(b"WAVE");
+    if reserved > 0 {
+        chunks.extend(if long { b"ds64" } else { b"JUNK" });
+        chunks.extend(28u32.to_le_bytes());
+        let sizes = if long { [riff, data, frames] } else { [None; 3] };
+        sizes.iter().for_each(|size| chunks.extend(size.unwrap_or(0).to_le_bytes()));
+        chunks.extend(0u32.to_le_bytes());
+    }
+    chunks.extend(b"fmt ");
+    chunks.extend(if is_float { 18u32 } else { 16 }.to_le_bytes());
+    chunks.extend(if is_float { 3u16 } else { 1 }.to_le_bytes());
+    chunks.extend((spec.channels as u16).to_le_bytes());
+    chunks.extend((spec.sample_rate_hz as u32).to_le_bytes());
+    chunks.extend((spec.sample_rate_hz as u32 * spec.frame_bytes() as u32).to_le_bytes());
+    chunks.extend((spec.frame_bytes() as u16).to_le_bytes());
+    chunks.extend(spec.format.bits().to_le_bytes());
+    if is_float {
+        // A format that is not integer has an extension, here empty, and a `fact` chunk.
+        chunks.extend(0u16.to_le_bytes());
+        chunks.extend(b"fact");
+        chunks.extend(4u32.to_le_bytes());
+        chunks.extend(short(frames));
+    }
+    chunks.extend(b"data");
+    chunks.extend(short(data));
+    chunks
+}

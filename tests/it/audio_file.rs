@@ -1,0 +1,466 @@
+//! Files of sound, read and written, against bytes laid out by hand from the
+//! RIFF specification (1991), Microsoft's EXTENSIBLE layout (2001) and EBU Tech 3306.
+
+use std::path::{Path, PathBuf};
+
+use tempfile::TempDir;
+use underpin::cli::audio_file::{BLOCK, Format, Reader, Spec, Writer, header};
+use underpin::cli::failure::{Code, Failure};
+
+/// A chunk with its padding.
+fn chunk(name: &[u8; 4], body: &[u8]) -> Vec<u8> {
+    let size = (body.len() as u32).to_le_bytes();
+    let padding = &[0][..body.len() % 2];
+    [&name[..], &size, body, padding].concat()
+}
+
+/// The body of a `fmt ` chunk.
+fn layout(tag: u16, channels: u16, rate: u32, container: u16, bits: u16) -> Vec<u8> {
+    let frame = channels * container;
+    let mut body = Vec::new();
+    body.extend(tag.to_le_bytes());
+    body.extend(channels.to_le_bytes());
+    body.extend(rate.to_le_bytes());
+    body.extend((rate * u32::from(frame)).to_le_bytes());
+    body.extend(frame.to_le_bytes());
+    body.extend(bits.to_le_bytes());
+    body
+}
+
+/// The same for EXTENSIBLE: size of the extension, valid bits, speakers, GUID.
+fn extensible(tag: u16, channels: u16, container: u16, valid: u16) -> Vec<u8> {
+    let mut body = layout(0xFFFE, channels, 48_000, container, 8 * container);
+    body.extend(22u16.to_le_bytes());
+    body.extend(valid.to_le_bytes());
+    body.extend(3u32.to_le_bytes());
+    body.extend(tag.to_le_bytes());
+    // KSDATAFORMAT_SUBTYPE_PCM and _IEEE_FLOAT differ in their first two bytes only.
+    body.extend([0, 0, 0, 0, 0x10, 0, 0x80, 0, 0, 0xAA, 0, 0x38, 0x9B, 0x71]);
+    body
+}
+
+fn riff(chunks: &[Vec<u8>]) -> Vec<u8> {
+    let body = chunks.concat();
+    [&b"RIFF"[..], &(4 + body.len() as u32).to_le_bytes(), b"WAVE", &body].concat()
+}
+
+/// Everything a file gives: its channels and its notes.
+fn read_all(mut reader: Reader) -> (Vec<Vec<f32>>, Vec<String>) {
+    let mut block = reader.block();
+    let mut all = block.clone();
+    while reader.read(&mut block, 7).unwrap() > 0 {
+        for (all, block) in all.iter_mut().zip(&block) {
+            all.extend(block);
+        }
+    }
+    (all, reader.notes())
+}
+
+fn open_bytes(bytes: &[u8]) -> Result<Reader, Failure> {
+    let folder = TempDir::new().unwrap();
+    let path = folder.path().join("x.wav");
+    std::fs::write(&path, bytes).unwrap();
+    Reader::open(&path)
+}
+
+#[track_caller]
+fn check_reads(bytes: &[u8], expected: &[&[f32]]) -> Vec<String> {
+    let reader = open_bytes(bytes).unwrap();
+    assert_eq!(reader.frames(), Some(expected[0].len() as u64));
+    let (all, notes) = read_all(reader);
+    assert_eq!(all, expected);
+    notes
+}
+
+#[track_caller]
+fn check_refused(bytes: &[u8], words: &[&str]) {
+    let failure = open_bytes(bytes).err().expect("must be refused");
+    assert_eq!(failure.code, Code::Unreadable);
+    for word in words.iter().chain(&["x.wav"]) {
+        assert!(failure.sentence.contains(word), "{:?} lacks {word:?}", failure.sentence);
+    }
+}
+
+/// A mono file of one layout with these data bytes.
+fn mono(format: &[u8], data: &[u8]) -> Vec<u8> {
+    riff(&[chunk(b"fmt ", format), chunk(b"data", data)])
+}
+
+fn bytes<const N: usize>(samples: &[[u8; N]]) -> Vec<u8> {
+    samples.concat()
+}
+
+#[test]
+fn integers_of_every_width_read_exactly() {
+    // n / 2^(b-1), so that the most negative number is -1: AES17's and every host's reading.
+    let eight = mono(&layout(1, 1, 8000, 1, 8), &[0, 64, 128, 255]);
+    assert!(check_reads(&eight, &[&[-1.0, -0.5, 0.0, 127.0 / 128.0]]).is_empty());
+    let sixteen = mono(
+        &layout(1, 1, 44_100, 2, 16),
+        &bytes(&[i16::MIN.to_le_bytes(), 1i16.to_le_bytes(), i16::MAX.to_le_bytes()]),
+    );
+    check_reads(&sixteen, &[&[-1.0, 1.0 / 32_768.0, 32_767.0 / 32_768.0]]);
+    let step = 1.0 / 8_388_608.0;
+    let twenty_four = mono(
+        &layout(1, 1, 96_000, 3, 24),
+        &[0, 0, 0x80, 1, 0, 0, 0xFF, 0xFF, 0x7F, 0xFF, 0xFF, 0xFF],
+    );
+    check_reads(&twenty_four, &[&[-1.0, step, 1.0 - step, -step]]);
+    let thirty_two = mono(
+        &layout(1, 1, 192_000, 4, 32),
+        &bytes(&[i32::MIN.to_le_bytes(), (1i32 << 30).to_le_bytes(), (-256i32).to_le_bytes()]),
+    );
+    check_reads(&thirty_two, &[&[-1.0, 0.5, -1.0 / 8_388_608.0]]);
+}
+
+#[test]
+fn floats_read_exactly_and_doubles_rounded() {
+    let (third, tiny) = (1.0f32 / 3.0, -1e-30f32);
+    let float =
+        mono(&layout(3, 1, 48_000, 4, 32), &bytes(&[third, tiny, 2.5].map(f32::to_le_bytes)));
+    check_reads(&float, &[&[third, tiny, 2.5]]);
+    let double = mono(
+        &layout(3, 1, 48_000, 8, 64),
+        &bytes(&[1.0f64 / 3.0, -0.1, 1.0].map(f64::to_le_bytes)),
+    );
+    check_reads(&double, &[&[third, -0.1, 1.0]]);
+}
+
+#[test]
+fn extensible_reads_as_what_its_guid_says() {
+    let samples = bytes(&[[0, 0x40], [0, 0xC0]]);
+    check_reads(&mono(&extensible(1, 1, 2, 16), &samples), &[&[0.5, -0.5]]);
+    let float = bytes(&[0.25f32.to_le_bytes(), (-4.0f32).to_le_bytes()]);
+    check_reads(&mono(&extensible(3, 1, 4, 32), &float), &[&[0.25, -4.0]]);
+}
+
+#[test]
+fn twenty_four_bits_in_thirty_two_fill_the_container_from_the_top() {
+    // The RIFF specification: valid bits are left-justified, the rest is zero.
+    let samples = bytes(&[[0, 0, 0, 0x40], [0, 1, 0, 0]]);
+    let file = mono(&extensible(1, 1, 4, 24), &samples);
+    check_reads(&file, &[&[0.5, 1.0 / 8_388_608.0]]);
+    assert_eq!(open_bytes(&file).unwrap().kind(), "WAV, 24 bit in 32");
+}
+
+#[test]
+fn channels_are_not_swapped_and_more_than_two_are_announced() {
+    let frames = bytes(&[1i16, 2, 3, 4, 5, 6].map(i16::to_le_bytes));
+    let of = |n: f32| n / 32_768.0;
+    let stereo = mono(&layout(1, 2, 48_000, 2, 16), &frames);
+    check_reads(&stereo, &[&[of(1.0), of(3.0), of(5.0)], &[of(2.0), of(4.0), of(6.0)]]);
+    let three = mono(&layout(1, 3, 48_000, 2, 16), &frames);
+    let notes = check_reads(&three, &[&[of(1.0), of(4.0)], &[of(2.0), of(5.0)]]);
+    assert_eq!(notes, ["3 channels: the first two are used"]);
+}
+
+#[test]
+fn chunks_of_odd_size_are_skipped_with_their_padding() {
+    let file = riff(&[
+        chunk(b"bext", b"odd"),
+        chunk(b"fmt ", &layout(1, 1, 48_000, 2, 16)),
+        chunk(b"LIST", b"INFOx"),
+        chunk(b"data", &[0, 0x40]),
+        chunk(b"id3 ", b"after"),
+    ]);
+    assert!(check_reads(&file, &[&[0.5]]).is_empty());
+}
+
+#[test]
+fn rf64_and_bw64_take_their_size_from_ds64() {
+    for name in [b"RF64", b"BW64"] {
+        // RIFF size, data size, number of frames, length of a table: 8 + 8 + 8 + 4 bytes.
+        let sizes = [&0u64.to_le_bytes()[..], &4u64.to_le_bytes(), &2u64.to_le_bytes(), &[0; 4]];
+        let mut file = [&name[..], &[0xFF; 4], b"WAVE"].concat();
+        file.extend(chunk(b"ds64", &sizes.concat()));
+        file.extend(chunk(b"fmt ", &layout(1, 1, 48_000, 2, 16)));
+        file.extend(b"data\xFF\xFF\xFF\xFF");
+        file.extend([0, 0x40, 0, 0xC0]);
+        file.extend(chunk(b"LIST", b"INFO"));
+        assert!(check_reads(&file, &[&[0.5, -0.5]]).is_empty());
+    }
+}
+
+#[test]
+fn a_header_without_length_is_read_to_the_end_and_said() {
+    for size in [0u32, u32::MAX] {
+        let mut file = riff(&[chunk(b"fmt ", &layout(1, 1, 48_000, 2, 16))]);
+        file[4..8].copy_from_slice(&size.to_le_bytes());
+        file.extend(b"data");
+        file.extend(size.to_le_bytes());
+        // The last byte is half a sample: it is left out.
+        file.extend([0, 0x40, 0, 0xC0, 7]);
+        let notes = check_reads(&file, &[&[0.5, -0.5]]);
+        assert_eq!(notes, ["the header tells no length: read to the end of the file"]);
+    }
+}
+
+#[test]
+fn a_file_without_samples_has_none_even_when_chunks_follow() {
+    let format = chunk(b"fmt ", &layout(1, 1, 48_000, 2, 16));
+    check_reads(&riff(&[format.clone(), chunk(b"data", &[])]), &[&[]]);
+    let list = chunk(b"LIST", b"INFOISFT\x02\0\0\0x\0");
+    check_reads(&riff(&[format, chunk(b"data", &[]), list]), &[&[]]);
+}
+
+#[test]
+fn a_truncated_file_gives_what_is_there_and_says_so() {
+    let data = vec![0u8; 2 * 48_000 * 2];
+    let mut file = mono(&layout(1, 1, 48_000, 2, 16), &data);
+    file.truncate(file.len() - 48_000);
+    let reader = open_bytes(&file).unwrap();
+    assert_eq!(reader.frames(), Some(72_000));
+    let (all, notes) = read_all(reader);
+    assert_eq!(all[0].len(), 72_000);
+    assert_eq!(notes, ["truncated: 1.5 s of 2.0 s are there"]);
+}
+
+#[test]
+fn what_cannot_be_read_is_refused_in_a_sentence() {
+    let format = chunk(b"fmt ", &layout(1, 1, 48_000, 2, 16));
+    check_refused(b"", &["empty"]);
+    check_refused(b"RIFF", &["not a file of sound", "WAV", "FLAC"]);
+    check_refused(&[b'x'; 3000], &["not a file of sound"]);
+    check_refused(&riff(&[]), &["before its sound data"]);
+    check_refused(&riff(&[format.clone()]), &["before its sound data"]);
+    check_refused(&riff(&[chunk(b"data", &[0; 4]), format]), &["before their format"]);
+    check_refused(&mono(&layout(1, 0, 48_000, 2, 16), &[0; 4]), &["damaged", "0 channels"]);
+    check_refused(&mono(&layout(1, 1, 0, 2, 16), &[0; 4]), &["damaged", "0 Hz"]);
+    check_refused(&mono(&layout(6, 1, 8000, 1, 8), &[0; 4]), &["0x0006"]);
+    check_refused(&mono(&layout(1, 1, 8000, 2, 16)[..10], &[0; 4]), &["too short"]);
+    check_refused(&mono(&vec![0; 70_000], &[0; 4]), &["damaged"]);
+    let missing = Reader::open(Path::new("no/such/file.wav")).err().unwrap();
+    assert_eq!(missing.code, Code::Unreadable);
+    assert!(missing.sentence.contains("no/such/file.wav"), "{}", missing.sentence);
+}
+
+fn fixture(name: &str) -> Reader {
+    Reader::open(&Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)).unwrap()
+}
+
+#[test]
+fn flac_reads_exactly() {
+    let reader = fixture("triangle.flac");
+    assert_eq!(
+        (reader.sample_rate_hz(), reader.channels(), reader.frames()),
+        (48_000.0, 2, Some(9600))
+    );
+    let (all, notes) = read_all(reader);
+    assert!(notes.is_empty(), "{notes:?}");
+    // The formula of tests/data/README.md.
+    let left = (0..9600)
+        .map(|n| n % 400)
+        .map(|p| if p < 200 { 200 * p - 20_000 } else { 60_000 - 200 * p });
+    let left: Vec<f32> = left.map(|n| n as f32 / 32_768.0).collect();
+    let right: Vec<f32> = left.iter().map(|x| -x / 2.0).collect();
+    assert_eq!(all, [left, right]);
+}
+
+/// Peak of the part of `samples` at `hz`, by correlation with sine and cosine.
+fn peak_at(samples: &[f32], hz: f64, rate: f64) -> f64 {
+    let (mut s, mut c) = (0.0, 0.0);
+    for (n, x) in samples.iter().enumerate() {
+        let (sin, cos) = (std::f64::consts::TAU * hz * n as f64 / rate).sin_cos();
+        s += f64::from(*x) * sin;
+        c += f64::from(*x) * cos;
+    }
+    2.0 * s.hypot(c) / samples.len() as f64
+}
+
+#[track_caller]
+fn check_tone(name: &str, gapless: bool, peaks: [f64; 2]) {
+    let reader = fixture(name);
+    assert_eq!((reader.sample_rate_hz(), reader.channels()), (44_100.0, 2));
+    let (all, notes) = read_all(reader);
+    assert!(notes.is_empty(), "{name}: {notes:?}");
+    let length = all[0].len();
+    // AAC keeps the coder's own delay and padding: at most three blocks of 1024.
+    let extra = if gapless { 0 } else { 3 * 1024 };
+    assert!((22_050..=22_050 + extra).contains(&length), "{name}: {length} frames");
+    for (channel, expected) in all.iter().zip(peaks) {
+        // 150 whole periods from the middle, where the coder has settled.
+        let peak = peak_at(&channel[4000..19_000], 441.0, 44_100.0);
+        // 0.1 %: the decoders begin up to two blocks apart, and the coder's error moves with time.
+        assert!((peak / expected - 1.0).abs() < 1e-3, "{name}: peak {peak}, not {expected}");
+    }
+}
+
+#[test]
+fn mp3_aac_and_ogg_keep_level_and_channels() {
+    // What ffmpeg 5.1.9 decodes from the same files, in the same window. The coders
+    // themselves move the tone: LAME scales by 0.95, the others miss by up to 2 %.
+    check_tone("tone.mp3", true, [0.47501, 0.23751]);
+    check_tone("tone.ogg", true, [0.50259, 0.25143]);
+    check_tone("tone.m4a", false, [0.49725, 0.25421]);
+}
+
+#[test]
+fn a_coded_file_that_was_cut_off_gives_what_is_there() {
+    let folder = TempDir::new().unwrap();
+    for name in ["triangle.flac", "tone.mp3"] {
+        let path = folder.path().join(name);
+        let whole =
+            std::fs::read(format!("{}/tests/data/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap();
+        std::fs::write(&path, &whole[..whole.len() * 3 / 4]).unwrap();
+        let (all, _) = read_all(Reader::open(&path).unwrap());
+        let (cut, full) = (all[0].len(), read_all(fixture(name)).0[0].len());
+        assert!(cut > full / 3 && cut < full, "{name}: {cut} of {full}");
+    }
+}
+
+#[test]
+fn a_hash_is_that_of_the_whole_file() {
+    // What `sha256sum` (GNU coreutils 9.1) gives for the file.
+    let folder = TempDir::new().unwrap();
+    let path = folder.path().join("copy.flac");
+    std::fs::copy(format!("{}/tests/data/triangle.flac", env!("CARGO_MANIFEST_DIR")), &path)
+        .unwrap();
+    let mut reader = Reader::open(&path).unwrap();
+    let mut block = reader.block();
+    reader.read(&mut block, 10).unwrap();
+    assert_eq!(
+        reader.sha256().unwrap(),
+        "10e0b14d6519d029b49078c9d906cb31b7b3b5d4cf39c8cbff8c22be030c2ab3"
+    );
+}
+
+fn spec(format: Format, channels: usize, frames: Option<u64>) -> Spec {
+    Spec { sample_rate_hz: 48_000.0, channels, format, seed: 1, frames }
+}
+
+/// Writes two blocks and returns the path, kept alive by its folder.
+fn written(spec: Spec, block: &[Vec<f32>]) -> (TempDir, PathBuf, u64) {
+    let folder = TempDir::new().unwrap();
+    let path = folder.path().join("out.wav");
+    let mut writer = Writer::create(&path, false, spec).unwrap();
+    let half = block[0].len() / 2;
+    let part = |range: std::ops::Range<usize>| -> Vec<Vec<f32>> {
+        block.iter().map(|channel| channel[range.clone()].to_vec()).collect()
+    };
+    writer.write(&part(0..half)).unwrap();
+    writer.write(&part(half..block[0].len())).unwrap();
+    let over = writer.finish().unwrap();
+    (folder, path, over)
+}
+
+#[test]
+fn a_float_file_has_the_bytes_of_the_specification() {
+    let (_folder, path, over) = written(spec(Format::F32, 1, Some(2)), &[vec![0.5, -3.0]]);
+    let mut format = layout(3, 1, 48_000, 4, 32);
+    format.extend([0, 0]);
+    let data = bytes(&[0.5f32.to_le_bytes(), (-3.0f32).to_le_bytes()]);
+    let expected = riff(&[
+        chunk(b"fmt ", &format),
+        chunk(b"fact", &2u32.to_le_bytes()),
+        chunk(b"data", &data),
+    ]);
+    assert_eq!(std::fs::read(path).unwrap(), expected);
+    assert_eq!(over, 0);
+}
+
+#[test]
+fn integer_files_have_the_bytes_of_the_specification() {
+    for (format, width) in [(Format::Int16, 2usize), (Format::Int24, 3)] {
+        let (_folder, path, _) = written(spec(format, 1, Some(3)), &[vec![0.0; 3]]);
+        let file = std::fs::read(path).unwrap();
+        let head = mono(&layout(1, 1, 48_000, width as u16, 8 * width as u16), &vec![0; 3 * width]);
+        assert_eq!(file[..44], head[..44]);
+        assert_eq!(file.len(), head.len(), "padding");
+    }
+}
+
+#[test]
+fn what_is_written_reads_back() {
+    let block: Vec<Vec<f32>> =
+        [1.0, -0.5].map(|g| (0..9001).map(|n| g * (n as f32 * 0.01).sin()).collect()).to_vec();
+    for frames in [Some(9001), None] {
+        for (format, error) in [
+            (Format::F32, 0.0),
+            // Rounding adds half a step, dither up to one.
+            (Format::Int24, 1.5 / 8_388_608.0),
+            (Format::Int16, 1.5 / 32_768.0),
+        ] {
+            let (_folder, path, _) = written(spec(format, 2, frames), &block);
+            let (all, notes) = read_all(Reader::open(&path).unwrap());
+            assert!(notes.is_empty());
+            for (read, wrote) in all.iter().flatten().zip(block.iter().flatten()) {
+                assert!((read - wrote).abs() <= error, "{format:?}: {read} for {wrote}");
+            }
+        }
+    }
+}
+
+#[test]
+fn dither_is_triangular_two_steps_wide_and_the_same_for_the_same_seed() {
+    // Lipshitz, Wannamaker, Vanderkooy (1992): with TPDF dither the total error has a
+    // power of step²/4, whatever the signal; without dither it would be step²/12.
+    let frames = 200_000;
+    for level in [0.0, 0.3, 0.5] {
+        let quiet = vec![vec![level / 32_768.0; frames]];
+        let (_folder, path, _) = written(spec(Format::Int16, 1, None), &quiet);
+        let (all, _) = read_all(Reader::open(&path).unwrap());
+        let errors = all[0].iter().map(|x| f64::from(x * 32_768.0 - level));
+        let power = errors.clone().map(|e| e * e).sum::<f64>() / frames as f64;
+        let mean = errors.sum::<f64>() / frames as f64;
+        // 200 000 draws: the mean scatters by 0.0011, the power by 0.0006 or so; five times that.
+        assert!(mean.abs() < 0.006, "mean {mean} at {level}");
+        assert!((power - 0.25).abs() < 0.004, "power {power} at {level}");
+    }
+    let once = |seed| {
+        let spec = Spec { seed, ..spec(Format::Int16, 1, None) };
+        let (_folder, path, _) = written(spec, &[vec![0.1; 100]]);
+        std::fs::read(path).unwrap()
+    };
+    assert_eq!(once(5), once(5));
+    assert_ne!(once(5), once(6));
+}
+
+#[test]
+fn integers_clip_and_count_what_lies_beyond_full_scale() {
+    let (_folder, path, over) =
+        written(spec(Format::Int16, 1, Some(4)), &[vec![1.5, -1.5, 0.5, f32::NAN]]);
+    assert_eq!(over, 2);
+    let (all, _) = read_all(Reader::open(&path).unwrap());
+    assert_eq!((all[0][0], all[0][1]), (32_767.0 / 32_768.0, -1.0));
+}
+
+#[test]
+fn beyond_four_gibibytes_the_header_is_rf64() {
+    let frames = 1u64 << 30;
+    let spec = spec(Format::F32, 2, Some(frames));
+    let head = header(&spec, Some(frames));
+    assert_eq!(&head[..4], b"RF64");
+    assert_eq!(head[4..8], [0xFF; 4]);
+    assert_eq!(&head[8..16], b"WAVEds64");
+    let long = |at: usize| u64::from_le_bytes(head[at..at + 8].try_into().unwrap());
+    assert_eq!(head[16..20], 28u32.to_le_bytes());
+    assert_eq!(long(20), 8 * frames + head.len() as u64 - 8, "RIFF size");
+    assert_eq!(long(28), 8 * frames, "data size");
+    assert_eq!(long(36), frames, "frames");
+    assert_eq!(head[head.len() - 8..], *b"data\xFF\xFF\xFF\xFF");
+    // The room that was kept for it: a JUNK chunk of the same size at the same place.
+    let before = header(&spec, None);
+    assert_eq!(before.len(), head.len());
+    assert_eq!(&before[12..16], b"JUNK");
+}
+
+#[test]
+fn an_existing_file_is_replaced_only_by_force_and_never_in_half() {
+    let folder = TempDir::new().unwrap();
+    let path = folder.path().join("out.wav");
+    std::fs::write(&path, "precious").unwrap();
+    let spec = spec(Format::F32, 1, None);
+    let refused = Writer::create(&path, false, spec).err().unwrap();
+    assert_eq!(refused.code, Code::Unwritable);
+    assert!(refused.sentence.contains("--force"), "{}", refused.sentence);
+
+    let mut given_up = Writer::create(&path, true, spec).unwrap();
+    given_up.write(&[vec![0.0; BLOCK]]).unwrap();
+    drop(given_up);
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), "precious");
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "something is left over");
+
+    let writer = Writer::create(&path, true, spec).unwrap();
+    writer.finish().unwrap();
+    assert_eq!(&std::fs::read(&path).unwrap()[..4], b"RIFF");
+}

@@ -1,6 +1,96 @@
 //! The program: one command a file.
+//!
+//! Data go to standard output, everything said to a person about the run to
+//! standard error. Commands return; only this file ends the program.
 
 pub mod audio_file;
 pub mod failure;
 pub mod output;
 pub mod stop;
+
+mod choose;
+mod presets;
+mod progress;
+mod render;
+
+use std::io::{self, Write};
+use std::panic;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use crate::cli::failure::{Code, Failure};
+
+/// Help begins with what it is about and with examples.
+const TEMPLATE: &str =
+    "{about-with-newline}\n{before-help}{usage-heading} {usage}\n\n{all-args}{after-help}";
+
+const EXAMPLES: &str = "Examples:
+  underpin presets list
+  underpin render song.wav lifted.wav --preset lift-the-roll-off";
+
+const EXIT_CODES: &str = "Exit codes:
+  0 done   1 a checked limit failed   2 usage   3 input unreadable
+  4 output exists or cannot be written   5 nothing can be said about the input
+  70 a fault of this program   130 interrupted";
+
+/// Finds, lifts or remakes low bass, and proves what it did
+#[derive(Parser)]
+#[command(name = "underpin", version, before_help = EXAMPLES, after_help = EXIT_CODES)]
+#[command(help_template = TEMPLATE)]
+struct Program {
+    #[command(subcommand)]
+    command: Command,
+}
+
+/// A new command is a file beside this one, a line here and a line in `run`.
+#[derive(Subcommand)]
+enum Command {
+    Render(render::Args),
+    Presets(presets::Args),
+}
+
+impl Command {
+    fn run(self) -> Result<(), Failure> {
+        match self {
+            Command::Render(args) => render::run(&args),
+            Command::Presets(args) => presets::run(&args),
+        }
+    }
+}
+
+/// Runs the program on the arguments of the process.
+pub fn main() -> ExitCode {
+    stop::listen();
+    let program = match Program::try_parse() {
+        Ok(program) => program,
+        Err(error) => {
+            // Help and version are no errors; a closed pipe is none either.
+            let _ = error.print();
+            return exit(error.exit_code());
+        }
+    };
+    let outcome = panic::catch_unwind(|| program.command.run()).unwrap_or_else(|_| {
+        let sentence = "a fault of this program: please report it with the command you gave";
+        Err(Failure::new(Code::Internal, sentence))
+    });
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            if !failure.sentence.is_empty() {
+                say(&failure.sentence);
+            }
+            exit(failure.code as i32)
+        }
+    }
+}
+
+/// One sentence to standard error.
+fn say(sentence: &str) {
+    // When nobody can be told, nothing is lost by going on.
+    let _ = writeln!(io::stderr(), "underpin: {sentence}");
+}
+
+fn exit(code: i32) -> ExitCode {
+    ExitCode::from(u8::try_from(code).unwrap_or(Code::Internal as u8))
+}

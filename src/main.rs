@@ -1,3 +1,5 @@
 //! The program `underpin`.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    underpin::cli::main()
+}

@@ -43,8 +43,8 @@ enum Source {
 }
 
 impl Reader {
-    /// Opens a file of any kind that can be read; `-` is standard input,
-    /// which is first copied to a temporary file.
+    /// Opens a file of any kind that can be read; `-` is standard input.
+    /// Streams are first copied to a temporary file, to their end.
     ///
     /// # Errors
     /// One sentence: no such file, or not a file of sound that can be read.
@@ -54,11 +54,7 @@ impl Reader {
     }
 
     fn open_as(path: &Path, name: &str) -> Result<Self, String> {
-        let mut file = if path == Path::new("-") { spool() } else { File::open(path) }
-            .map_err(|error| error.to_string())?;
-        if file.metadata().is_ok_and(|there| there.is_dir()) {
-            return Err("it is a folder".into());
-        }
+        let mut file = open_whole(path).map_err(|error| error.to_string())?;
         let mut start = [0; 12];
         let length = file.read(&mut start).map_err(|error| error.to_string())?;
         if length == 0 {
@@ -155,10 +151,25 @@ impl Reader {
     }
 }
 
-/// Standard input as a file without a name, from its start.
-fn spool() -> io::Result<File> {
+/// A file that can be read from its start again and again: standard input and
+/// named pipes are copied to a temporary one.
+fn open_whole(path: &Path) -> io::Result<File> {
+    if path == Path::new("-") {
+        return spool(&mut io::stdin().lock());
+    }
+    let mut file = File::open(path)?;
+    let kind = file.metadata()?.file_type();
+    match (kind.is_file(), kind.is_dir()) {
+        (true, _) => Ok(file),
+        (_, true) => Err(io::Error::other("it is a folder")),
+        _ => spool(&mut file),
+    }
+}
+
+/// A stream as a file without a name, from its start.
+fn spool(stream: &mut impl Read) -> io::Result<File> {
     let mut file = tempfile::tempfile()?;
-    io::copy(&mut io::stdin().lock(), &mut file)?;
+    io::copy(stream, &mut file)?;
     file.seek(SeekFrom::Start(0))?;
     Ok(file)
 }

@@ -51,8 +51,15 @@ impl Output {
             Ok(_) if !force => return Err(exists(&name)),
             _ => {}
         }
+        // A link keeps pointing where it points: its target is what is replaced.
+        let path = &path.canonicalize().unwrap_or_else(|_| path.into());
+        let folder = folder_of(path);
+        if !folder.is_dir() {
+            let sentence = format!("cannot write {name}: there is no folder {}", folder.display());
+            return Err(Failure::new(Code::Unwritable, sentence));
+        }
         let guard = Writing::begin();
-        let file = BufWriter::with_capacity(1 << 16, temporary_beside(path).map_err(failed)?);
+        let file = BufWriter::with_capacity(1 << 16, temporary_in(folder).map_err(failed)?);
         Ok(Self { to: To::Place { file, path: path.into(), force, _guard: guard }, name })
     }
 
@@ -114,13 +121,26 @@ pub fn write_text(path: &Path, force: bool, text: &str) -> Result<(), Failure> {
     output.commit()
 }
 
+/// Text to standard output.
+///
+/// # Errors
+/// A closed pipe, which is no error to the user but ends the command.
+pub fn print(text: &str) -> Result<(), Failure> {
+    write_text(Path::new("-"), false, text)
+}
+
 fn exists(name: &str) -> Failure {
     Failure::new(Code::Unwritable, format!("{name} exists; --force replaces it"))
 }
 
-/// A temporary file in the folder of `path`, with the permissions of a new file.
-fn temporary_beside(path: &Path) -> io::Result<NamedTempFile> {
+/// The folder a file lies in.
+fn folder_of(path: &Path) -> &Path {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    folder.unwrap_or(Path::new("."))
+}
+
+/// A temporary file in `folder`, with the permissions of a new file.
+fn temporary_in(folder: &Path) -> io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".unfinished-");
     #[cfg(unix)]
@@ -129,5 +149,5 @@ fn temporary_beside(path: &Path) -> io::Result<NamedTempFile> {
         // The system takes away what the user's mask forbids.
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
-    builder.tempfile_in(folder.unwrap_or(Path::new(".")))
+    builder.tempfile_in(folder)
 }

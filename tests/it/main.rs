@@ -20,4 +20,12 @@ mod weighting;
 #[allow(dead_code)]
 mod octave_goals;
 
+#[cfg(feature = "cli")]
+mod cli_conventions;
+#[cfg(feature = "cli")]
+mod cli_presets;
+#[cfg(feature = "cli")]
+mod cli_render;
 mod octave;
+#[cfg(feature = "cli")]
+mod program;

@@ -1,0 +1,71 @@
+//! `render`: a file through the path, sample for sample in its place.
+
+use std::path::PathBuf;
+
+use crate::cli::audio_file::{BLOCK, Format, Reader, Spec, Writer};
+use crate::cli::choose::{Choose, keys};
+use crate::cli::failure::Failure;
+use crate::cli::progress::Progress;
+use crate::cli::{say, stop};
+use crate::path::Path;
+
+const EXAMPLES: &str = "Examples:
+  underpin render song.flac out.wav --preset kick-drum
+  underpin render song.wav out.wav --set octave.level_db=-9 --set high_pass.order=4
+  underpin render - - --preset mine.toml < in.wav > out.wav";
+
+/// Runs a file through the path: same length, every sample in its place
+#[derive(clap::Args)]
+#[command(before_help = EXAMPLES, after_long_help = keys(), help_template = super::TEMPLATE)]
+pub(super) struct Args {
+    /// File to read: WAV, FLAC, MP3, AAC or OGG Vorbis; - is standard input
+    input: PathBuf,
+    /// WAV to write; - is standard output
+    output: PathBuf,
+    #[command(flatten)]
+    choose: Choose,
+    /// How samples are stored
+    #[arg(long, value_enum, default_value_t)]
+    format: Format,
+    /// Seed of the dither of integer formats
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// Replaces a file that exists
+    #[arg(short, long)]
+    force: bool,
+}
+
+pub(super) fn run(args: &Args) -> Result<(), Failure> {
+    let preset = args.choose.read()?;
+    let mut reader = Reader::open(&args.input)?;
+    let spec = Spec {
+        sample_rate_hz: reader.sample_rate_hz(),
+        channels: reader.channels(),
+        format: args.format,
+        seed: args.seed,
+        frames: reader.frames(),
+    };
+    let mut writer = Writer::create(&args.output, args.force, spec)?;
+    let mut path = Path::new(spec.sample_rate_hz, spec.channels);
+    path.set(&preset.settings);
+    let progress = Progress::new("rendering", reader.frames());
+    let mut block = reader.block();
+    loop {
+        stop::check()?;
+        let frames = reader.read(&mut block, BLOCK)?;
+        if frames == 0 {
+            break;
+        }
+        let mut channels: Vec<&mut [f32]> = block.iter_mut().map(Vec::as_mut_slice).collect();
+        path.process(&mut channels, &mut ());
+        writer.write(&block)?;
+        progress.advance(frames);
+    }
+    let over = writer.finish()?;
+    drop(progress);
+    reader.notes().iter().for_each(|note| say(&format!("{}: {note}", reader.name())));
+    if over > 0 {
+        say(&format!("{over} samples lay above full scale and were clipped; f32 keeps them"));
+    }
+    Ok(())
+}

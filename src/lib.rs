@@ -21,6 +21,9 @@ pub mod presets;
 pub mod plot;
 pub mod report;
 
+#[cfg(feature = "cli")]
+pub mod cli;
+
 #[cfg(feature = "plugin")]
 pub mod link;
 #[cfg(feature = "plugin")]
@@ -30,5 +33,3 @@ pub mod params;
 pub mod editor;
 #[cfg(feature = "plugin")]
 pub mod plugin;
-#[cfg(feature = "cli")]
-pub mod cli;

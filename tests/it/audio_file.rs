@@ -222,7 +222,7 @@ fn what_cannot_be_read_is_refused_in_a_sentence() {
     check_refused(b"RIFF", &["not a file of sound", "WAV", "FLAC"]);
     check_refused(&[b'x'; 3000], &["not a file of sound"]);
     check_refused(&riff(&[]), &["before its sound data"]);
-    check_refused(&riff(&[format.clone()]), &["before its sound data"]);
+    check_refused(&riff(std::slice::from_ref(&format)), &["before its sound data"]);
     check_refused(&riff(&[chunk(b"data", &[0; 4]), format]), &["before their format"]);
     check_refused(&mono(&layout(1, 0, 48_000, 2, 16), &[0; 4]), &["damaged", "0 channels"]);
     check_refused(&mono(&layout(1, 1, 0, 2, 16), &[0; 4]), &["damaged", "0 Hz"]);

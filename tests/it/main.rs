@@ -29,3 +29,4 @@ mod cli_render;
 mod octave;
 #[cfg(feature = "cli")]
 mod program;
+mod signal;

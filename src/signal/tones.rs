@@ -59,8 +59,9 @@ impl Player {
 
     pub(super) fn at(&self, n: u64) -> f64 {
         let voice = |v: &Voice| {
-            let cycles = n as f64 * v.hz / self.sample_rate_hz;
-            v.gain * sin_turns(cycles - cycles.floor() + v.start_turns)
+            // Hz·samples less whole turns: a remainder is exact, a quotient is not.
+            let within = (n as f64 * v.hz) % self.sample_rate_hz;
+            v.gain * sin_turns(within / self.sample_rate_hz + v.start_turns)
         };
         self.tones.iter().map(voice).sum()
     }

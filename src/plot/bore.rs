@@ -32,8 +32,8 @@ pub fn bore(scene: &mut Scene, at: Point, width: f64, strata: &Strata, target: O
     let columns: &[&str] = match (strata.has_out, target) {
         (true, Some(_)) => &["radio", "out", "target", "off by"],
         (true, None) => &["radio", "out", "change"],
-        (false, Some(_)) => &["given", "target", "off by"],
-        (false, None) => &["given"],
+        (false, Some(_)) => &["level", "target", "off by"],
+        (false, None) => &["level"],
     };
     let right = at.0 + width;
     let first_column = right - COLUMN * columns.len() as f64;

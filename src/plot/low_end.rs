@@ -186,7 +186,11 @@ fn draw_labels(scene: &mut Scene, frame: &Frame, strata: &Strata, lines: &[(Caus
             }
         }
     }
-    let wall = if strata.has_layers && strata.has_trim() { "dry" } else { "radio gives" };
+    let wall = match (strata.has_out, strata.has_trim()) {
+        (false, _) => "as measured",
+        (true, true) => "dry",
+        (true, false) => "radio gives",
+    };
     let names = [
         (Cause::Out, "comes out", Ink::Text, [300.0, 400.0, 200.0, 600.0]),
         (Cause::Given, wall, Ink::Given, [300.0, 400.0, 200.0, 50.0]),
@@ -203,8 +207,7 @@ fn draw_labels(scene: &mut Scene, frame: &Frame, strata: &Strata, lines: &[(Caus
         // What the radio gives is named in its wall, so below its line first.
         if cause == Cause::Given {
             places.iter_mut().for_each(|place| place.1 += 14.0);
-            let inside = label.clone().on(cause.fill());
-            if placer.set_on(scene, &inside, places.iter().copied()).is_some() {
+            if placer.set_on(scene, &label, places.iter().copied()).is_some() {
                 continue;
             }
         }
@@ -228,6 +231,8 @@ fn thickest(
         })
         .collect();
     let height = |place: &(Point, Point)| place.0.1 - place.1.1;
+    // A layer of less than a pixel and a half is not seen, so it is not named.
+    places.retain(|place| height(place) > 1.5);
     places.sort_by(|a, b| height(b).total_cmp(&height(a)));
     places
 }

@@ -127,6 +127,7 @@ impl End {
     /// Where it comes out, with the room that is left below full scale.
     pub fn out(measured: Option<&Level>) -> Self {
         let room = |m: &Level| match -m.true_peak_dbtp {
+            room if !room.is_finite() => "\u{2013}".into(),
             room if room >= 300.0 => "silent".into(),
             room if room >= 0.0 => format!("{} dB left", level(room, 1)),
             room => format!("{} dB over", level(-room, 1)),

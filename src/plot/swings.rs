@@ -5,6 +5,7 @@
 
 use crate::analysis::scope::Scope;
 use crate::plot::columns::{Pick, reduce};
+use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Anchor, Point, Rect, Role, Scene};
 use crate::plot::words::short;
 use crate::plot::{Cause, Fill, Ink};
@@ -25,11 +26,15 @@ pub fn swings(scene: &mut Scene, rect: Rect, scope: &Scope) {
     let height = rect.height - caption;
     let left = Rect { width, height, ..rect };
     let right = Rect::new(rect.x + width + 10.0, rect.y, width, height);
-    draw_waves(scene, left, [dry, out], loudest, scope.period_s);
-    draw_fold(scene, right, [dry, out], loudest);
+    draw_waves(scene, left, [dry, out], loudest);
     let split = strands(out) > 0.01 * loudest;
+    draw_fold(scene, right, [dry, out], loudest, split);
     let words = if split { "blend: two strands" } else { "blend: one strand" };
     let y = rect.bottom() - 3.0;
+    let span = format!("{} ms: before and after", short(1000.0 * scope.period_s, 1));
+    if Role::Note.width(&span) < width + 6.0 {
+        scene.text((left.x, y), Anchor::Start, Role::Note, Ink::Second, span);
+    }
     scene.text((right.x, y), Anchor::Start, Role::Note, Ink::Second, words);
 }
 
@@ -46,7 +51,7 @@ fn strands(wave: &[f64]) -> f64 {
     odd.iter().zip(even).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
 }
 
-fn draw_waves(scene: &mut Scene, rect: Rect, [dry, out]: [&[f64]; 2], loudest: f64, period_s: f64) {
+fn draw_waves(scene: &mut Scene, rect: Rect, [dry, out]: [&[f64]; 2], loudest: f64) {
     let half = Rect { width: rect.width / 2.0, ..rect };
     scene.area(Fill::Flat(Ink::Sheet), rect.corners());
     scene.area(Fill::Flat(Ink::Lit), half.corners());
@@ -54,12 +59,9 @@ fn draw_waves(scene: &mut Scene, rect: Rect, [dry, out]: [&[f64]; 2], loudest: f
     scene.rule((rect.x, middle), (rect.right(), middle), 1.0, Ink::Grid);
     scene.line(Cause::Given, trace(dry, rect, loudest));
     scene.line(Cause::Out, trace(out, rect, loudest));
-    let y = rect.bottom() + 15.0;
-    let words = format!("{} ms: before and after", short(1000.0 * period_s, 1));
-    scene.text((rect.x, y), Anchor::Start, Role::Note, Ink::Second, words);
 }
 
-fn draw_fold(scene: &mut Scene, rect: Rect, [dry, out]: [&[f64]; 2], loudest: f64) {
+fn draw_fold(scene: &mut Scene, rect: Rect, [dry, out]: [&[f64]; 2], loudest: f64, split: bool) {
     scene.area(Fill::Flat(Ink::Sheet), rect.corners());
     let middle = rect.y + rect.height / 2.0;
     let (odd, even) = out.split_at(out.len() / 2);
@@ -68,8 +70,28 @@ fn draw_fold(scene: &mut Scene, rect: Rect, [dry, out]: [&[f64]; 2], loudest: f6
     scene.area(Fill::Slanted, gap);
     scene.rule((rect.x, middle), (rect.right(), middle), 1.0, Ink::Grid);
     scene.line(Cause::Given, trace(&dry[..dry.len() / 2], rect, loudest));
+    if split {
+        name_strands(scene, rect, &odd, &even);
+    }
     scene.line(Cause::Open, even);
     scene.line(Cause::Out, odd);
+}
+
+/// Names the strands on their outer sides, where there is room.
+fn name_strands(scene: &mut Scene, rect: Rect, odd: &[Point], even: &[Point]) {
+    let mut placer = Placer::new(rect);
+    placer.keep_off_line(odd, 1.5);
+    placer.keep_off_line(even, 1.5);
+    let names = [("odd", Role::Strong, odd, even), ("even", Role::Note, even, odd)];
+    for (words, role, strand, other) in names {
+        let place = |share: f64| {
+            let i = (share * strand.len().min(other.len()) as f64) as usize;
+            let outwards = if strand[i].1 < other[i].1 { -1.0 } else { 1.0 };
+            (strand[i].0, strand[i].1 + 9.0 * outwards)
+        };
+        let places = [0.72, 0.3, 0.25, 0.2, 0.78, 0.65, 0.35].map(place);
+        placer.set_on(scene, &Label::new(words, role, Ink::Text), places);
+    }
 }
 
 /// A stretch of a wave over the whole of a rectangle.

@@ -28,6 +28,7 @@ pub fn tone(scene: &mut Scene, rect: Rect, partials: &Partials, limit: Option<f6
     picture.draw_odd_halves(partials);
     picture.draw_below(partials);
     picture.draw_tone(partials, tone_x);
+    picture.name_limit(limit, tone_x);
     picture.draw_frequencies(partials);
     picture.draw_figures(partials, over);
 }
@@ -67,11 +68,17 @@ impl Picture<'_> {
         let line = vec![(tone_x + 6.0, y), (self.frame.rect.right(), y)];
         self.placer.keep_off_line(&line, 1.0);
         self.scene.line(Cause::Target, line);
+    }
+
+    /// The words of the limit, once every stem has its place.
+    fn name_limit(&mut self, limit: Option<f64>, tone_x: f64) {
+        let Some(limit) = limit.filter(|limit| *limit > 0.0) else { return };
+        let y = self.frame.y(gain_to_db(limit));
         let label =
             Label::new(format!("limit {} %", short(100.0 * limit, 4)), Role::Tick, Ink::Text);
         let width = label.size().0;
         let ends = [self.frame.rect.right() - width / 2.0, tone_x + 8.0 + width / 2.0];
-        let places = ends.map(|x| (x, y - 7.0));
+        let places = [y - 7.0, y + 7.0].map(|y| ends.map(|x| (x, y))).concat();
         self.placer.set_on(self.scene, &label, places);
     }
 
@@ -175,9 +182,11 @@ impl Picture<'_> {
     fn draw_figures(&mut self, partials: &Partials, over: bool) {
         let (rect, y) = (self.frame.rect, self.frame.rect.bottom() + 32.0);
         let below = format!("below {}", percent(partials.below_ratio));
-        self.scene.text((rect.x, y), Anchor::Start, Role::Label, Ink::Octave, below);
-        let verdict = if over { ", over the limit" } else { "" };
-        let above = format!("above {}{verdict}", percent(partials.thd_f));
+        self.scene.text((rect.x, y), Anchor::Start, Role::Label, Ink::Octave, below.as_str());
+        let room = rect.width - Role::Label.width(&below) - 26.0;
+        let above = format!("above {}", percent(partials.thd_f));
+        let verdict = format!("{above}, over the limit");
+        let above = if over && Role::Label.width(&verdict) < room { verdict } else { above };
         if over {
             let width = Role::Label.width(&above) + 10.0;
             let plate = Rect::new(rect.right() - width, y - 12.5, width, 17.0);
@@ -193,7 +202,8 @@ impl Picture<'_> {
     fn shown(&self, lines: &[Line]) -> Vec<Line> {
         let axis = self.frame.hz;
         let on_sheet = |line: &&Line| {
-            line.re_tone_db > self.frame.db.bottom_db
+            line.re_tone_db.is_finite()
+                && line.re_tone_db > self.frame.db.bottom_db
                 && (axis.from_hz..=axis.to_hz).contains(&line.hz)
         };
         lines.iter().filter(on_sheet).copied().collect()

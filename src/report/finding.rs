@@ -1,5 +1,6 @@
 //! The finding in a sentence or two, composed from the readings.
 
+use crate::measure::Side;
 use crate::plot::Cause;
 use crate::plot::strata::{Standing, Strata, asked};
 use crate::plot::words::{frequency, level, percent};
@@ -15,7 +16,8 @@ pub fn finding(sheet: &Sheet) -> Sentence {
         return sheet.finding.clone();
     }
     let broad = sheet.broad().and_then(|run| of_bands(sheet, run));
-    let told = broad.or_else(|| sheet.tone().and_then(of_tone)).unwrap_or_default();
+    let told =
+        broad.or_else(|| sheet.tone().and_then(|run| of_tone(sheet, run))).unwrap_or_default();
     let told = if told.is_empty() { of_level(sheet) } else { told };
     verdict(sheet, told)
 }
@@ -51,6 +53,7 @@ fn of_bands(sheet: &Sheet, run: &Run) -> Option<Sentence> {
     }
     told = told.say(" ").name(Cause::Out, "What comes out");
     Some(match asked(sheet.target.as_ref(), band.hz).map(|asked| band.out - asked) {
+        Some(_) if band.out <= -200.0 => told.say(" is silent."),
         Some(off) if off.abs() < WORTH_SAYING_DB => {
             told.say(" meets the ").name(Cause::Target, "target").say(".")
         }
@@ -59,13 +62,14 @@ fn of_bands(sheet: &Sheet, run: &Run) -> Option<Sentence> {
             let words = format!(" is {} dB {side} the ", level(off.abs(), 0));
             told.say(words).name(Cause::Target, "target").say(".")
         }
+        None if band.out <= -200.0 => told.say(" is silent."),
         None => told.say(format!(" stands at {} dB.", level(band.out, 0))),
     })
 }
 
 /// The band in which the stages added most, or the one the radio gives least of.
 fn telling(strata: &Strata) -> Option<&Standing> {
-    let added = |band: &&Standing| (band.low_band - band.dry).abs();
+    let added = |band: &&Standing| (band.out - band.given).abs();
     let most = strata.bands.iter().max_by(|a, b| added(a).total_cmp(&added(b)))?;
     if added(&most) >= WORTH_SAYING_DB {
         return Some(most);
@@ -74,7 +78,7 @@ fn telling(strata: &Strata) -> Option<&Standing> {
 }
 
 /// What stands below the tone, and what stands above it.
-fn of_tone(run: &Run) -> Option<Sentence> {
+fn of_tone(sheet: &Sheet, run: &Run) -> Option<Sentence> {
     let partials = run.out().partials.as_ref()?;
     let told =
         Sentence::default().say(format!("Beside the {} Hz tone ", frequency(partials.tone_hz)));
@@ -87,7 +91,13 @@ fn of_tone(run: &Run) -> Option<Sentence> {
         )),
         None => told.say("nothing stands below."),
     };
-    Some(told.say(format!(" Above it {} harmonics.", percent(partials.thd_f))))
+    let told = told.say(format!(" Above it harmonics of {}", percent(partials.thd_f)));
+    Some(match sheet.harmonics_limit {
+        Some(limit) if partials.thd_f > limit => {
+            told.say(", ").name(Cause::Fault, "over the limit").say(".")
+        }
+        _ => told.say("."),
+    })
 }
 
 /// The level of the first run, when there is nothing else to tell.
@@ -105,18 +115,21 @@ fn of_level(sheet: &Sheet) -> Sentence {
     words.into()
 }
 
-/// Adds what was proved, what was missed, and clipping.
+/// Adds what was missed, and where it clips.
 fn verdict(sheet: &Sheet, told: Sentence) -> Sentence {
     let missed = sheet.proofs.iter().filter(|proof| proof.met() == Some(false)).count();
-    let clipped = sheet.runs.iter().filter(|run| run.clips()).count();
     let told = match missed {
         0 => told,
         1 => told.say(" ").name(Cause::Fault, "One limit is missed").say("."),
         n => told.say(" ").name(Cause::Fault, format!("{n} limits are missed")).say("."),
     };
-    match clipped {
-        0 => told,
-        _ => told.say(" ").name(Cause::Fault, "The output clips").say("."),
+    let clips = |side: &Side| side.clipping.digital_runs + side.clipping.flat_runs > 0;
+    if sheet.runs.iter().any(|run| clips(&run.readings.before)) {
+        return told.say(" ").name(Cause::Fault, "What arrives is clipped already").say(".");
+    }
+    match sheet.runs.iter().any(|run| clips(run.out())) {
+        true => told.say(" ").name(Cause::Fault, "The output clips").say("."),
+        false => told,
     }
 }
 

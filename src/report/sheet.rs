@@ -135,12 +135,6 @@ impl Run {
         self.out().partials.is_some()
     }
 
-    /// True when a sample of what came out was held flat, or lies above full scale.
-    pub fn clips(&self) -> bool {
-        let clipping = self.out().clipping;
-        clipping.digital_runs + clipping.flat_runs > 0
-    }
-
     /// What came out, or what was measured when there is one signal only.
     pub fn out(&self) -> &Side {
         self.readings.after.as_ref().unwrap_or(&self.readings.before)

@@ -99,6 +99,7 @@ fn bands(sheet: &Sheet) -> String {
     if target.is_some() {
         head.extend([">target", ">off by"]);
     }
+    head.push(">dBFS");
     let title = format!("One-third octaves, {}, dB re mean of 200 Hz to 1 kHz", clean(&run.name));
     let mut grid = Grid::new(&title, &head);
     for band in &strata.bands {
@@ -114,9 +115,16 @@ fn bands(sheet: &Sheet) -> String {
             row.push(asked.map_or("none".into(), difference));
             row.push(asked.map_or("-".into(), |asked| difference(band.out - asked)));
         }
+        row.push(dbfs(run, band.hz));
         grid.row(row);
     }
     grid.show()
+}
+
+/// The level of a band of what came out, dBFS.
+fn dbfs(run: &Run, nominal_hz: f64) -> String {
+    let band = run.out().bands.iter().find(|band| band.nominal_hz == nominal_hz);
+    band.map_or("-".into(), |band| level(band.level_db, 1))
 }
 
 /// What stands beside each tone; the two figures stand under the lines they sum, never together.

@@ -29,7 +29,8 @@ pub(super) fn pictures(sheet: &Sheet) -> String {
         picture.section(numbers.next().unwrap_or_default())
     };
     page += &add(sheet.broad().and_then(|run| strata(sheet, run)));
-    let log = add(sheet.broad().and_then(|run| log(sheet, run)));
+    let log_width = if sheet.tone().is_some() { LEFT } else { WIDE };
+    let log = add(sheet.broad().and_then(|run| log(sheet, run, log_width)));
     let has_pair = !log.is_empty();
     let lines = add(sheet.tone().and_then(|run| lines(sheet, run, has_pair)));
     let folds = add(sheet.tone().and_then(|run| folds(run, has_pair)));
@@ -108,7 +109,7 @@ fn strata(sheet: &Sheet, run: &Run) -> Option<Picture> {
         "power per octave, smoothed to 1/6 octave"
     };
     Some(Picture {
-        title: "Strata of the low end".into(),
+        title: if layers { "Strata of the low end".into() } else { "The low end".into() },
         note: note.into(),
         unit: "dB re mean of 200 Hz to 1 kHz",
         wide: draw(WIDE, 264.0)?,
@@ -117,7 +118,7 @@ fn strata(sheet: &Sheet, run: &Run) -> Option<Picture> {
 }
 
 /// One-third octaves as a bore log.
-fn log(sheet: &Sheet, run: &Run) -> Option<Picture> {
+fn log(sheet: &Sheet, run: &Run, width: f64) -> Option<Picture> {
     let strata = Strata::thirds(&run.readings, LOG_HZ.0, LOG_HZ.1);
     if strata.is_empty() {
         return None;
@@ -133,7 +134,7 @@ fn log(sheet: &Sheet, run: &Run) -> Option<Picture> {
         title: "One-third octaves".into(),
         note: format!("base 10, {}, mean of {seconds} s", run.name),
         unit: "",
-        wide: draw(LEFT),
+        wide: draw(width),
         narrow: draw(NARROW),
     })
 }

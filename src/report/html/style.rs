@@ -33,7 +33,8 @@ section{margin:14px 0 0;break-inside:avoid}
 .pair{display:grid;grid-template-columns:434px 222px;gap:0 26px}
 .pair section:first-child{grid-row:1/3}
 .line{border-top:1px solid var(--rule);padding-top:6px}
-.columns{display:grid;grid-template-columns:1fr 1fr 1.16fr;gap:8px 20px;border-top:1.4px solid var(--ink);padding-top:6px}
+.columns{display:flex;gap:8px 20px;border-top:1.4px solid var(--ink);padding-top:6px}
+.columns div{flex:1 1 0}.columns div:last-child{flex-grow:1.16}
 .columns ul{margin:0;padding:0;list-style:none;font-size:11.5px;line-height:1.4}
 .columns li{padding-left:10px;text-indent:-10px;margin-bottom:2px}
 .plate{background:var(--fault);color:var(--sheet);font-weight:600;padding:0 4px}
@@ -41,7 +42,7 @@ section{margin:14px 0 0;break-inside:avoid}
 table{border-collapse:collapse;width:100%;font-size:12px;font-variant-numeric:tabular-nums}
 th{font-weight:500;color:var(--ink2);text-align:left;border-bottom:1.3px solid var(--ink);padding:2px 8px 2px 0}
 td{border-bottom:1px solid var(--grid);padding:2.5px 8px 2.5px 0;vertical-align:top;overflow-wrap:break-word}
-th.n,td.n{text-align:right;padding:2.5px 8px;white-space:nowrap}
+th.n,td.n{text-align:right;padding:2.5px 12px 2.5px 8px;white-space:nowrap}
 td.strong{font-weight:600;min-width:7em}
 td.octave{color:var(--octave);font-weight:600}
 td.low{color:var(--low);font-weight:600}
@@ -50,10 +51,10 @@ td.low{color:var(--low);font-weight:600}
 .hash{font-size:10.5px;overflow-wrap:anywhere}
 footer{margin-top:22px;font-size:11px;color:var(--ink2);overflow-wrap:anywhere}
 @media(max-width:719px){.wide{display:none}.narrow{display:block}.pair{display:block}
-.columns{grid-template-columns:1fr}.subject{margin-left:0}h1{font-size:18px;margin-top:16px}
+.columns{flex-direction:column}.subject{margin-left:0}h1{font-size:18px;margin-top:16px}
 h2{display:flex;flex-direction:column}h2 .unit{order:2}h2 small{margin:0}body{max-width:391px}section{margin-top:20px}}
 @media print{.figures{margin-top:20px}section{margin-top:11px}footer{margin-top:12px}.wide{display:block}.narrow{display:none}
-.pair{display:grid}.columns{grid-template-columns:1fr 1fr 1.16fr}.subject{margin-left:auto}
+.pair{display:grid}.columns{flex-direction:row}.subject{margin-left:auto}
 h1{font-size:21px}body{max-width:none;width:682px;padding:0}h2{display:block}h2 small{margin-left:8px}}
 @page{size:A4;margin:11mm 15mm 10mm 14.7mm}
 ";

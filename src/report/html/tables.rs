@@ -1,7 +1,7 @@
 //! The tables of the report: words of the finding, and every figure in full.
 
 use crate::plot::tone::{name, ordinal};
-use crate::plot::words::{difference, level, percent, short, true_minus};
+use crate::plot::words::{difference, frequency, level, percent, short, true_minus};
 use crate::report::svg::escape;
 use crate::report::{Limit, Proof, Run, Sheet, Table};
 use crate::units::db_to_gain;
@@ -13,7 +13,8 @@ pub(super) fn words(sheet: &Sheet) -> String {
 
 /// The second page: every figure in full.
 pub(super) fn figures(sheet: &Sheet) -> String {
-    let parts = [proofs(sheet), runs(sheet), lines(sheet), settings(sheet), inputs(sheet)];
+    let parts =
+        [proofs(sheet), runs(sheet), lines(sheet), bands(sheet), settings(sheet), inputs(sheet)];
     match parts.concat() {
         empty if empty.is_empty() => empty,
         parts => format!("<div class=\"figures\">\n{parts}</div>\n"),
@@ -116,6 +117,7 @@ fn runs(sheet: &Sheet) -> String {
             level(before.level.rms_dbfs, 1),
             after.map_or("\u{2013}".into(), |side| level(side.level.rms_dbfs, 1)),
             level(out.level.true_peak_dbtp, 1),
+            out.level.loudness_lufs.map_or("\u{2013}".into(), |lufs| level(lufs, 1)),
             clipped,
         ];
         if has_tone {
@@ -131,6 +133,7 @@ fn runs(sheet: &Sheet) -> String {
         ("arrives, dBFS r.m.s.", true),
         ("comes out", true),
         ("true peak, dBTP", true),
+        ("LUFS", true),
         ("clipped", true),
     ];
     if has_tone {
@@ -177,6 +180,28 @@ fn lines(sheet: &Sheet) -> String {
         level(partials.noise_dbfs, 1)
     );
     grid("Lines beside the tone", &note, &columns(&head), rows)
+}
+
+/// One-third octaves in dBFS, with how far noise may lie beside them.
+fn bands(sheet: &Sheet) -> String {
+    let Some(run) = sheet.broad().filter(|run| !run.readings.before.bands.is_empty()) else {
+        return String::new();
+    };
+    let before = &run.readings.before.bands;
+    let after = run.readings.after.as_ref().map(|side| &side.bands);
+    let rows = before.iter().enumerate().map(|(i, band)| {
+        let out = after.and_then(|bands| bands.get(i));
+        let mut cells = vec![frequency(band.nominal_hz), level(band.centre_hz, 2)];
+        cells.push(level(band.level_db, 1));
+        cells.extend(after.map(|_| out.map_or("\u{2013}".into(), |out| level(out.level_db, 1))));
+        cells.push(format!("±{}", level(band.sd_db, 1)));
+        cells
+    });
+    let mut head = vec![("Hz", true), ("exact", true), ("arrives", true)];
+    head.extend(after.map(|_| ("comes out", true)));
+    head.push(("standard deviation, dB", true));
+    let note = format!("base 10, dBFS r.m.s., {}", escape(&run.name));
+    grid("One-third octaves", &note, &columns(&head), rows)
 }
 
 fn settings(sheet: &Sheet) -> String {

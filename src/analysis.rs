@@ -10,6 +10,7 @@ pub mod level;
 pub mod partials;
 pub mod scope;
 pub mod spectrum;
+pub mod tone_fit;
 pub mod transfer;
 pub mod weighting;
 pub mod window;

@@ -27,6 +27,8 @@ mod cli_presets;
 #[cfg(feature = "cli")]
 mod cli_render;
 mod octave;
+mod partials;
 #[cfg(feature = "cli")]
 mod program;
 mod signal;
+mod tone_fit;

@@ -1,0 +1,94 @@
+//! Whether a fitted line is one: it must stand out of the noise around it, and
+//! lie where it was fitted.
+
+use realfft::num_complex::Complex;
+use std::f64::consts::TAU;
+
+use crate::analysis::tone_fit::{Lines, Sine, Weight, hann_spectrum, project};
+use crate::units::db_to_gain;
+
+/// A line must exceed the median of the noise bins around it by this much:
+/// noise does so once in 60 000 lines (its power is distributed exponentially).
+const STANDS_OUT_DB: f64 = 12.0;
+
+/// Below this, re the tone, the arithmetic of the fit is not trusted.
+const TRUSTED_DB: f64 = -180.0;
+
+/// Bins on either side that show the noise around a line, nearest to farthest;
+/// nearer ones belong to the line itself.
+const AROUND: std::ops::RangeInclusive<usize> = 3..=10;
+
+/// A line shows half its height one bin beside it; one that lies a third of a
+/// bin off shows this share of it on that side.
+const BESIDE: f64 = 0.8;
+
+/// The mains keep to their frequency within this share (0.2 Hz in 50: the
+/// steady limit in the European grid, Regulation (EU) 2017/1485; from memory).
+const MAINS_SHARE: f64 = 0.004;
+
+/// Highest harmonic of the mains taken for possible hum.
+const MAINS_ORDERS: f64 = 12.0;
+
+/// What a fit has left over, and what it says about each line.
+pub(super) struct Evidence {
+    left_over: Vec<f64>,
+    noise: Vec<f64>,
+    sample_rate_hz: f64,
+}
+
+impl Evidence {
+    /// From what `lines` leave over of `samples`.
+    pub(super) fn new(samples: &[f64], sample_rate_hz: f64, lines: &Lines) -> Self {
+        let mut left_over = lines.left_over(samples, sample_rate_hz);
+        let noise = hann_spectrum(&left_over);
+        let length = left_over.len();
+        for (n, x) in left_over.iter_mut().enumerate() {
+            *x *= Weight::Hann.at(n, length);
+        }
+        Self { left_over, noise, sample_rate_hz }
+    }
+
+    /// Whether a line counts.
+    pub(super) fn holds(&self, line: &Sine, tone: &Sine) -> bool {
+        line.amplitude > tone.amplitude * db_to_gain(TRUSTED_DB)
+            && self.stands_out(line)
+            && self.lies_there(line)
+    }
+
+    /// Whether a line is well above the noise around it.
+    fn stands_out(&self, line: &Sine) -> bool {
+        line.amplitude > self.floor(line.hz) * db_to_gain(STANDS_OUT_DB)
+    }
+
+    /// Median amplitude of the noise bins around `hz`.
+    fn floor(&self, hz: f64) -> f64 {
+        let centre = (hz / self.sample_rate_hz * self.left_over.len() as f64).round() as usize;
+        let mut around: Vec<f64> = AROUND
+            .flat_map(|distance| [centre.checked_sub(distance), Some(centre + distance)])
+            .filter_map(|bin| self.noise.get(bin.filter(|bin| *bin > 0)?).copied())
+            .collect();
+        around.sort_by(f64::total_cmp);
+        around.get(around.len() / 2).copied().unwrap_or(0.0)
+    }
+
+    /// Whether the line and what is left over beside it peak at the line.
+    fn lies_there(&self, line: &Sine) -> bool {
+        let length = self.left_over.len();
+        // A projection turns the other way than the line's own phase.
+        let own = Complex::from_polar(line.amplitude, -TAU * line.middle_turns);
+        let scale = 2.0 / Weight::Hann.sum(0.0, length);
+        [-1.0, 1.0].into_iter().all(|bins| {
+            let theta = TAU * (line.hz / self.sample_rate_hz + bins / length as f64);
+            let beside = project(&self.left_over, theta) * scale + 0.5 * own;
+            beside.norm() <= BESIDE * line.amplitude
+        })
+    }
+}
+
+/// Whether mains hum could stand at `hz`, seen over `seconds`.
+pub(super) fn near_mains(hz: f64, seconds: f64) -> bool {
+    [50.0, 60.0].into_iter().any(|mains_hz| {
+        let order = (hz / mains_hz).round().clamp(1.0, MAINS_ORDERS);
+        (hz - order * mains_hz).abs() <= MAINS_SHARE * order * mains_hz + 1.0 / seconds
+    })
+}

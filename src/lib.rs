@@ -18,6 +18,8 @@ pub mod measure;
 
 pub mod presets;
 
+pub mod planning;
+
 pub mod plot;
 pub mod report;
 

@@ -14,6 +14,7 @@
 //! last bit possible but rare, and in a 24-bit file rarer.
 
 pub mod random;
+pub mod track;
 
 mod burst;
 mod elementary;

@@ -1,0 +1,10 @@
+//! From a capture to a decision, held against a simulated world with planted truths.
+//!
+//! The short form runs with every test; `cargo xtask captures` runs the long
+//! form and writes its figures down.
+
+mod align;
+mod random;
+mod room;
+mod table;
+mod track;

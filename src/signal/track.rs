@@ -2,6 +2,9 @@
 //! levels, loud tones. Played from a stick through what is to be measured,
 //! recorded by anything, and found again by its markers.
 //!
+//! Samples are rounded to 2⁻²⁸ of full scale, so that a mathematical library's
+//! last bits do not make two tracks of one.
+//!
 //! Its markers say what it is: version and level in the first number, form,
 //! end and sample rate in the second.
 
@@ -111,6 +114,11 @@ impl Track {
 
     /// The sample number `n`, left and right, full scale at ±1.
     pub fn frame(&self, n: usize) -> [f64; 2] {
+        const FINE: f64 = (1u64 << 28) as f64;
+        self.exact(n).map(|x| (x * FINE).round() / FINE)
+    }
+
+    fn exact(&self, n: usize) -> [f64; 2] {
         let t_s = n as f64 / self.sample_rate_hz;
         // Half a sample of grace: a section starts on its sample whatever the rounding.
         let now_s = t_s + 0.5 / self.sample_rate_hz;

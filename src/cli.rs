@@ -12,6 +12,7 @@ mod choose;
 mod presets;
 mod progress;
 mod render;
+mod signal;
 
 use std::io::{self, Write};
 use std::panic;
@@ -26,6 +27,7 @@ const TEMPLATE: &str =
     "{about-with-newline}\n{before-help}{usage-heading} {usage}\n\n{all-args}{after-help}";
 
 const EXAMPLES: &str = "Examples:
+  underpin signal kick --every 0.5 -o kick.wav
   underpin presets list
   underpin render song.wav lifted.wav --preset lift-the-roll-off";
 
@@ -46,6 +48,7 @@ struct Program {
 /// A new command is a file beside this one, a line here and a line in `run`.
 #[derive(Subcommand)]
 enum Command {
+    Signal(signal::Args),
     Render(render::Args),
     Presets(presets::Args),
 }
@@ -53,6 +56,7 @@ enum Command {
 impl Command {
     fn run(self) -> Result<(), Failure> {
         match self {
+            Command::Signal(args) => signal::run(&args),
             Command::Render(args) => render::run(&args),
             Command::Presets(args) => presets::run(&args),
         }

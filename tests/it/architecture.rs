@@ -20,7 +20,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("planning", &["signal"]),
     ("plot", &["analysis", "curve", "measure", "settings", "units"]),
     ("report", &["analysis", "curve", "measure", "plot", "settings", "units"]),
-    ("cli", &["path", "presets", "settings"]),
+    ("cli", &["path", "presets", "settings", "signal", "units"]),
     ("link", &["path"]),
     ("params", &["settings"]),
     ("editor", &["link", "params", "plot", "settings", "units"]),

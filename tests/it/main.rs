@@ -26,6 +26,8 @@ mod cli_conventions;
 mod cli_presets;
 #[cfg(feature = "cli")]
 mod cli_render;
+#[cfg(feature = "cli")]
+mod cli_signal;
 mod octave;
 mod partials;
 #[cfg(feature = "cli")]

@@ -10,6 +10,7 @@ use clap::ValueEnum;
 
 use crate::cli::failure::{Code, Failure};
 use crate::cli::output::Output;
+use crate::signal::random::Random;
 
 /// How samples are stored.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
@@ -67,7 +68,7 @@ pub struct Writer {
     spec: Spec,
     frames: u64,
     over: u64,
-    noise: u64,
+    noise: Random,
     bytes: Vec<u8>,
 }
 
@@ -79,7 +80,14 @@ impl Writer {
     pub fn create(path: &Path, force: bool, spec: Spec) -> Result<Self, Failure> {
         let mut output = Output::create(path, force)?;
         output.write(&header(&spec, None))?;
-        Ok(Self { output, spec, frames: 0, over: 0, noise: spec.seed, bytes: Vec::new() })
+        Ok(Self {
+            output,
+            spec,
+            frames: 0,
+            over: 0,
+            noise: Random::new(spec.seed),
+            bytes: Vec::new(),
+        })
     }
 
     /// Appends frames: one slice a channel, all of one length, full scale at ±1.
@@ -135,16 +143,9 @@ impl Writer {
 
     /// Noise of triangular density, two steps wide: the error of rounding has then
     /// neither a mean nor a power that depends on the signal (Lipshitz, Wannamaker,
-    /// Vanderkooy, "Quantization and dither", JAES 40, 1992). The generator is
-    /// SplitMix64 (Steele, Lea, Flood 2014).
+    /// Vanderkooy, "Quantization and dither", JAES 40, 1992).
     fn dither(&mut self) -> f64 {
-        self.noise = self.noise.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.noise;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^= z >> 31;
-        let (high, low) = ((z >> 32) as f64, (z & 0xFFFF_FFFF) as f64);
-        (high + low) / 4_294_967_296.0 - 1.0
+        self.noise.unit() + self.noise.unit() - 1.0
     }
 }
 

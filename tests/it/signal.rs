@@ -295,7 +295,7 @@ fn a_burst_is_a_third_of_an_octave_wide() {
         let limit = most * 10f64.powf(db / 10.0);
         let mut within = grid.iter().filter(|hz| power(**hz) >= limit);
         let first = within.next().expect("a lower edge");
-        (within.last().expect("an upper edge") / first).log2()
+        (within.next_back().expect("an upper edge") / first).log2()
     };
     // −3 dB 0.321, −6 dB 0.447 octaves, from a transform in numpy.
     near(inside(-3.0), 0.321, 0.003);

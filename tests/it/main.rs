@@ -28,9 +28,11 @@ mod cli_presets;
 mod cli_render;
 #[cfg(feature = "cli")]
 mod cli_signal;
+mod clipping;
 mod octave;
 mod partials;
 #[cfg(feature = "cli")]
 mod program;
+mod scope;
 mod signal;
 mod tone_fit;

@@ -1,0 +1,85 @@
+//! True peaks above full scale: the signal is interpolated to four times its
+//! rate (as Annex 2 of ITU-R BS.1770 asks for at least) by a windowed sinc.
+//!
+//! Four times under-reads a tone at a quarter of the rate by up to 0.17 dB, and
+//! bass by nothing.
+
+use std::f64::consts::PI;
+
+use super::Tally;
+
+/// Samples that one interpolated value is made of.
+const TAPS: usize = 32;
+
+/// Interpolated values between two samples.
+const PHASES: usize = 3;
+
+/// Kaiser's β for a ripple of 10⁻⁴ (−80 dB).
+const BETA: f64 = 7.857;
+
+/// Full scale with the filter's ripple and the dither of 16 bits (0.009 dB).
+const OVER: f64 = 1.001;
+
+/// Watches one channel between its samples.
+#[derive(Clone, Debug)]
+pub(super) struct Between {
+    filters: [[f64; TAPS]; PHASES],
+    /// The last samples twice, so that a window of them is one slice.
+    past: [f64; 2 * TAPS],
+    above: bool,
+    overs: Tally,
+}
+
+impl Between {
+    pub(super) fn new() -> Self {
+        let filters = std::array::from_fn(|phase| filter((phase + 1) as f64 / 4.0));
+        Self { filters, past: [0.0; 2 * TAPS], above: false, overs: Tally::default() }
+    }
+
+    /// Stretches above full scale.
+    pub(super) fn overs(&self) -> Tally {
+        self.overs
+    }
+
+    /// Hears sample number `at`; the stretch half a filter behind it is judged.
+    pub(super) fn push(&mut self, at: u64, x: f64) {
+        let slot = (at % TAPS as u64) as usize;
+        self.past[slot] = x;
+        self.past[slot + TAPS] = x;
+        // Before the first sample there is nothing, not silence.
+        if at + 1 < TAPS as u64 {
+            return;
+        }
+        let window = &self.past[slot + 1..=slot + TAPS];
+        let peak = self.filters.iter().fold(window[TAPS / 2 - 1].abs(), |peak, filter| {
+            let value: f64 = filter.iter().zip(window).map(|(h, x)| h * x).sum();
+            peak.max(value.abs())
+        });
+        if peak > OVER && !self.above {
+            self.overs.add(at - TAPS as u64 / 2);
+        }
+        self.above = peak > OVER;
+    }
+}
+
+/// The weights that give the value `offset` samples after the middle.
+fn filter(offset: f64) -> [f64; TAPS] {
+    let half = TAPS as f64 / 2.0;
+    let mut weights = std::array::from_fn(|tap| {
+        let t = tap as f64 - (half - 1.0) - offset;
+        let sinc = if t == 0.0 { 1.0 } else { (PI * t).sin() / (PI * t) };
+        sinc * bessel(BETA * (1.0 - (t / half).powi(2)).max(0.0).sqrt())
+    });
+    let sum: f64 = weights.iter().sum();
+    weights.iter_mut().for_each(|weight| *weight /= sum);
+    weights
+}
+
+/// The modified Bessel function of order 0, by its series.
+fn bessel(x: f64) -> f64 {
+    let mut term = 1.0;
+    (1..40).fold(1.0, |sum, k| {
+        term *= (x / 2.0 / f64::from(k)).powi(2);
+        sum + term
+    })
+}

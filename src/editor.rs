@@ -6,6 +6,7 @@ pub mod levels;
 pub mod look;
 pub mod number;
 pub mod sheet;
+pub mod test_bar;
 pub mod wish;
 pub mod words;
 
@@ -25,6 +26,7 @@ use nice_plug_egui::{
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::time::Duration;
+use test_bar::Measuring;
 use wish::Wish;
 
 /// Size at which the window opens first.
@@ -39,6 +41,8 @@ pub struct Window {
     wires: Wires,
     strands: [Strand; 2],
     look: Look,
+    measuring: Measuring,
+    said: Option<String>,
     closed_notice: u32,
     host: Option<GuiContext>,
 }
@@ -60,6 +64,8 @@ pub fn open(
         wires,
         strands: [Strand::default(); 2],
         look: Look { palette: Palette::Day },
+        measuring: Measuring::default(),
+        said: None,
         closed_notice: 0,
         host: None,
     };
@@ -72,11 +78,20 @@ impl Window {
     /// What the sheet shows now.
     fn shown(&self) -> sheet::Shown {
         let loads = &self.params.loads;
+        let remote = &self.wires.remote;
         sheet::Shown {
             settings: self.params.set(),
             strands: self.strands,
             overs: self.wires.meters.overs(),
-            notice: loads.notice().filter(|_| loads.count() != self.closed_notice),
+            notice: self
+                .said
+                .clone()
+                .or_else(|| loads.notice().filter(|_| loads.count() != self.closed_notice)),
+            measuring: Measuring {
+                left_s: remote.sounding().then(|| remote.left_s()),
+                unlocked: remote.unlocked(),
+                ..self.measuring
+            },
         }
     }
 
@@ -87,6 +102,16 @@ impl Window {
         self.strands[1].push(meters.take_after_peak(), seconds);
         let _ = self.wires.fresh();
         self.wires.drain(&mut ());
+        self.wires.remote.tidy();
+    }
+
+    fn start(&mut self) {
+        let Measuring { test, level_dbfs, .. } = self.measuring;
+        let rate_hz = self.wires.meters.sample_rate_hz();
+        match self.wires.remote.start(test, level_dbfs, rate_hz) {
+            Ok(level_dbfs) => (self.measuring.level_dbfs, self.said) = (level_dbfs, None),
+            Err(why) => self.said = Some(why),
+        }
     }
 
     fn fulfil(&mut self, wish: Wish, ctx: &egui::Context) {
@@ -107,6 +132,11 @@ impl Window {
                 self.look.palette = palette;
                 ctx.set_visuals(self.look.visuals());
             }
+            Wish::Choose(test) => self.measuring.test = test,
+            Wish::Level(level_dbfs) => self.measuring.level_dbfs = level_dbfs,
+            Wish::Unlock => self.wires.remote.unlock(),
+            Wish::Start => self.start(),
+            Wish::Silence => self.wires.remote.stop(),
         }
     }
 }

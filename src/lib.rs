@@ -26,7 +26,7 @@ pub mod report;
 #[cfg(feature = "cli")]
 pub mod cli;
 
-#[cfg(feature = "plugin")]
+#[cfg(feature = "live")]
 pub mod link;
 #[cfg(feature = "plugin")]
 pub mod params;

@@ -5,11 +5,15 @@
 //! levels into atomics; the window drains the ring into the same analysers the
 //! program uses. Nobody waits: a full ring loses sound and says so.
 
+pub mod measuring;
+
 use crate::path::{Listen, Post};
 use atomic_float::{AtomicF32, AtomicF64};
 use rtrb::{Consumer, Producer, RingBuffer};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
+
+use measuring::{Feed, Remote};
 
 /// The posts in the order of the line.
 const POSTS: [Post; 6] =
@@ -64,6 +68,11 @@ impl Meters {
         self.overs.store(0, Ordering::Relaxed);
     }
 
+    /// Sample rate of the present run in Hz; 0 before the first.
+    pub fn sample_rate_hz(&self) -> f64 {
+        self.sample_rate_hz.load(Ordering::Relaxed)
+    }
+
     /// Frames that found the ring full since the plugin was loaded.
     pub fn lost(&self) -> u64 {
         self.lost.load(Ordering::Relaxed)
@@ -72,6 +81,8 @@ impl Meters {
 
 /// The audio thread's end: a listener at every post of the line.
 pub struct Taps {
+    /// Test signals in place of the input.
+    pub feed: Feed,
     meters: Arc<Meters>,
     ring: Producer<Frame>,
     stretch: [Frame; STRETCH],
@@ -82,6 +93,8 @@ pub struct Taps {
 
 /// The window's end.
 pub struct Wires {
+    /// Starts and stops test signals.
+    pub remote: Remote,
     /// Levels and latches.
     pub meters: Arc<Meters>,
     ring: Consumer<Frame>,
@@ -94,7 +107,9 @@ pub struct Wires {
 pub fn lay() -> (Taps, Wires) {
     let (producer, consumer) = RingBuffer::new(RING);
     let meters = Arc::new(Meters::default());
+    let (feed, remote) = measuring::lay();
     let taps = Taps {
+        feed,
         meters: meters.clone(),
         ring: producer,
         stretch: [SILENCE; STRETCH],
@@ -103,12 +118,13 @@ pub fn lay() -> (Taps, Wires) {
         over: false,
     };
     let lanes = [[[0.0; STRETCH]; 2]; POSTS.len()];
-    (taps, Wires { meters, ring: consumer, lanes, run: 0, lost: 0 })
+    (taps, Wires { remote, meters, ring: consumer, lanes, run: 0, lost: 0 })
 }
 
 impl Taps {
     /// Starts a run at another rate or with other channels. Real-time safe.
     pub fn start(&mut self, sample_rate_hz: f64, channels: usize) {
+        self.feed.start(sample_rate_hz);
         self.meters.sample_rate_hz.store(sample_rate_hz, Ordering::Relaxed);
         self.meters.channels.store(channels as u32, Ordering::Relaxed);
         self.run = self.run.wrapping_add(1);

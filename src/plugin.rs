@@ -14,6 +14,12 @@ use nice_plug::prelude::*;
 use nice_plug_egui::{EguiEditor, EguiEditorState};
 use std::sync::Arc;
 
+/// How long the line can ring, in seconds. The longest ring is that of a low
+/// band at 16 Hz, 0.2 octaves wide, lifted by 18 dB: its poles have the quality
+/// A·Q = 2.8·7.2 and fall by 120 dB in ln(10⁶)·A·Q/(π·16 Hz) = 5.6 s. The other
+/// stages are far shorter.
+const TAIL_S: f64 = 6.0;
+
 /// One instance in a host.
 pub struct Underpin {
     params: Arc<HostParams>,
@@ -22,6 +28,8 @@ pub struct Underpin {
     window: Option<Arc<EguiEditorState>>,
     path: Option<Path>,
     followed: Settings,
+    tail: u32,
+    loads: u32,
 }
 
 impl Default for Underpin {
@@ -34,6 +42,8 @@ impl Default for Underpin {
             window: None,
             path: None,
             followed: Settings::default(),
+            tail: 0,
+            loads: 0,
         }
     }
 }
@@ -82,11 +92,13 @@ impl Plugin for Underpin {
         let channels = layout.main_output_channels.map_or(2, |n| n.get()) as usize;
         let sample_rate_hz = f64::from(config.sample_rate);
         self.path = Some(Path::new(sample_rate_hz, channels));
+        self.tail = (TAIL_S * sample_rate_hz) as u32;
         self.taps.start(sample_rate_hz, channels);
         true
     }
 
     fn reset(&mut self) {
+        self.taps.feed.silence();
         if let Some(path) = &mut self.path {
             path.reset();
             self.followed = self.params.heard();
@@ -101,14 +113,20 @@ impl Plugin for Underpin {
         _: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
         let Some(path) = &mut self.path else { return ProcessStatus::Normal };
+        let loads = self.params.loads.count();
+        if loads != self.loads {
+            self.loads = loads;
+            self.taps.feed.silence();
+        }
         let settings = self.params.heard();
         if settings != self.followed {
             self.followed = settings;
             path.set(&settings);
         }
         self.taps.watched(self.window.as_ref().is_some_and(|window| window.is_open()));
+        let sounding = self.taps.feed.fill(buffer.as_slice());
         path.process(buffer.as_slice(), &mut self.taps);
-        ProcessStatus::Normal
+        if sounding { ProcessStatus::KeepAlive } else { ProcessStatus::Tail(self.tail) }
     }
 }
 

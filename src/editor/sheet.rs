@@ -2,6 +2,7 @@
 
 use super::levels::{self, Strand};
 use super::look::{Look, medium, strong};
+use super::test_bar::{self, Measuring};
 use super::wish::Wish;
 use super::{number, words};
 use crate::plot::{Ink, Palette};
@@ -19,6 +20,8 @@ pub struct Shown {
     pub overs: u32,
     /// One sentence for the reader, if there is one.
     pub notice: Option<String>,
+    /// Measuring mode.
+    pub measuring: Measuring,
 }
 
 /// The columns: a heading and the groups of keys under it.
@@ -41,6 +44,8 @@ pub fn show(ui: &mut Ui, shown: &Shown, look: &Look) -> Vec<Wish> {
     head(ui, page, shown, look, &mut wishes);
 
     let foot = page.max.y - levels::HEIGHT;
+    let bar = Pos2::new(page.min.x, foot - 14.0 - test_bar::HEIGHT);
+    let bar = Rect::from_min_size(bar, vec2(page.width(), test_bar::HEIGHT));
     let gap = 24.0;
     let width = (page.width() - 2.0 * gap) / 3.0;
     for (place, column) in COLUMNS.iter().enumerate() {
@@ -59,7 +64,9 @@ pub fn show(ui: &mut Ui, shown: &Shown, look: &Look) -> Vec<Wish> {
             );
         }
     }
-    ui.painter().hline(page.x_range(), foot - 12.0, look.rule());
+    test_bar::show(ui, bar, &shown.measuring, look, &mut wishes);
+    ui.painter().hline(page.x_range(), bar.min.y - 6.0, look.rule());
+    ui.painter().hline(page.x_range(), foot - 10.0, look.rule());
     let strip = Rect::from_min_max(Pos2::new(page.min.x, foot), page.max);
     levels::show(ui, strip, shown.strands, shown.overs, look, &mut wishes);
     wishes

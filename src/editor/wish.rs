@@ -1,6 +1,7 @@
 //! What a hand in the window asks for. Drawing returns wishes; only the
 //! framework's side fulfils them.
 
+use crate::link::measuring::Test;
 use crate::plot::Palette;
 
 /// One thing asked for.
@@ -20,6 +21,16 @@ pub enum Wish {
     Show(Palette),
     /// Zoom, 1 for a hundred percent.
     Zoom(f32),
+    /// Choose this test signal.
+    Choose(Test),
+    /// Choose this level for it, dBFS.
+    Level(f64),
+    /// Allow any level up to full scale.
+    Unlock,
+    /// Start the chosen signal.
+    Start,
+    /// Stop it.
+    Silence,
 }
 
 impl Wish {

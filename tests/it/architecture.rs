@@ -21,7 +21,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("plot", &["analysis", "curve", "measure", "settings", "units"]),
     ("report", &["analysis", "curve", "measure", "plot", "settings", "units"]),
     ("cli", &["path", "presets", "settings", "signal", "units"]),
-    ("link", &["path"]),
+    ("link", &["path", "signal"]),
     ("params", &["settings"]),
     ("editor", &["link", "params", "plot", "settings", "units"]),
     ("plugin", &["editor", "link", "params", "path", "settings"]),

@@ -175,10 +175,12 @@ impl Frame {
     pub fn draw_axes(&self, scene: &mut Scene) {
         let (rect, bottom) = (self.rect, self.rect.bottom());
         scene.rule((rect.x, bottom), (rect.right(), bottom), 1.3, Ink::Text);
+        // From the right, as the last frequency is the widest: it carries the unit.
         let ticks = self.hz.ticks(rect.width);
-        let last = ticks.iter().rposition(|tick| !tick.words.is_empty());
-        for (i, tick) in ticks.iter().enumerate().filter(|(_, tick)| !tick.words.is_empty()) {
-            self.draw_frequency(scene, tick, Some(i) == last);
+        let shown = ticks.iter().rev().filter(|tick| !tick.words.is_empty());
+        let mut free_to = f64::MAX;
+        for (i, tick) in shown.enumerate() {
+            free_to = self.draw_frequency(scene, tick, i == 0, free_to);
         }
         for tick in self.db.ticks(rect.height, 28.0) {
             let y = self.y(tick.value);
@@ -189,8 +191,15 @@ impl Frame {
         }
     }
 
-    /// One frequency under the base line; the last one carries the unit.
-    fn draw_frequency(&self, scene: &mut Scene, tick: &Tick, carries_unit: bool) {
+    /// One frequency under the base line, if it ends left of `free_to`; the last one carries
+    /// the unit. Returns where it begins.
+    fn draw_frequency(
+        &self,
+        scene: &mut Scene,
+        tick: &Tick,
+        carries_unit: bool,
+        free_to: f64,
+    ) -> f64 {
         let (role, ink) =
             if tick.is_strong { (Role::Strong, Ink::Text) } else { (Role::Tick, Ink::Second) };
         let words = match (carries_unit, tick.words.strip_suffix('k')) {
@@ -198,10 +207,12 @@ impl Frame {
             (true, None) => format!("{} Hz", tick.words),
             (false, _) => tick.words.clone(),
         };
-        let (x, y) = (self.x(tick.value), self.rect.bottom() + 13.0);
-        let overhang = x + role.width(&words) / 2.0 > self.rect.right();
-        let (x, anchor) =
-            if overhang { (self.rect.right(), Anchor::End) } else { (x, Anchor::Middle) };
-        scene.text((x, y), anchor, role, ink, words);
+        let half = role.width(&words) / 2.0;
+        let x = self.x(tick.value).min(self.rect.right() - half);
+        if x + half > free_to {
+            return free_to;
+        }
+        scene.text((x, self.rect.bottom() + 13.0), Anchor::Middle, role, ink, words);
+        x - half - GAP / 2.0
     }
 }

@@ -12,7 +12,7 @@ use crate::settings::Settings;
 pub const HEIGHT: f64 = 92.0;
 
 /// Height of the line from top to bottom, in pixels.
-pub const HEIGHT_DOWN: f64 = 374.0;
+pub const HEIGHT_DOWN: f64 = 388.0;
 
 /// Stations of the line as shares of its width.
 const TRIM: f64 = 0.13;

@@ -63,7 +63,9 @@ pub fn low_end(
         }
     }
     frame.draw_axes(scene);
-    draw_labels(scene, &frame, &strata, &lines);
+    let placer = keep_off_lines(&frame, &lines);
+    let placer = name_open(scene, &frame, placer, open_to);
+    draw_labels(scene, &frame, &strata, &lines, placer);
     Some(frame)
 }
 
@@ -162,8 +164,8 @@ fn layer_edges(frame: &Frame, strata: &Strata) -> Vec<(Cause, Vec<Point>)> {
     octave.chain(low_band).collect()
 }
 
-/// Direct labels: on the layers where they are thickest, beside the lines elsewhere.
-fn draw_labels(scene: &mut Scene, frame: &Frame, strata: &Strata, lines: &[(Cause, Vec<Point>)]) {
+/// A placer that keeps labels off every line.
+fn keep_off_lines(frame: &Frame, lines: &[(Cause, Vec<Point>)]) -> Placer {
     let mut placer = Placer::new(frame.rect);
     for (cause, line) in lines {
         let margin = cause.stroke().width / 2.0 + 1.5;
@@ -171,6 +173,28 @@ fn draw_labels(scene: &mut Scene, frame: &Frame, strata: &Strata, lines: &[(Caus
             placer.keep_off_line(&piece, margin);
         }
     }
+    placer
+}
+
+/// Names what is open, where there is room among the dots.
+fn name_open(scene: &mut Scene, frame: &Frame, mut placer: Placer, open_to_hz: f64) -> Placer {
+    let open = Label::new("open", Role::Note, Ink::Text).on(Some(Fill::Flat(Ink::Sheet)));
+    let (left, right) = (frame.rect.x, frame.x(open_to_hz));
+    if right - left > open.size().0 + 4.0 {
+        let heights = [0.3, 0.2, 0.5, 0.7].map(|share| frame.rect.y + share * frame.rect.height);
+        placer.set_on(scene, &open, heights.map(|y| ((left + right) / 2.0, y)));
+    }
+    placer
+}
+
+/// Direct labels: on the layers where they are thickest, beside the lines elsewhere.
+fn draw_labels(
+    scene: &mut Scene,
+    frame: &Frame,
+    strata: &Strata,
+    lines: &[(Cause, Vec<Point>)],
+    mut placer: Placer,
+) {
     if strata.has_layers {
         type Level = fn(&Standing) -> f64;
         let layers: [(Cause, &str, Ink, Level, Level); 2] = [

@@ -36,3 +36,12 @@ mod program;
 mod scope;
 mod signal;
 mod tone_fit;
+
+mod labels;
+mod language;
+mod plot;
+mod report;
+#[cfg(feature = "cli")]
+mod report_json;
+mod sheets;
+mod strata;

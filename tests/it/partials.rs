@@ -178,9 +178,8 @@ fn a_square_is_counted_up_to_the_orders_that_fit() {
 fn thd_of(amplitude: impl Fn(f64) -> f64, all_orders: f64) {
     let upto = |last: i32| (2..=last).map(|n| amplitude(f64::from(n)).powi(2)).sum::<f64>().sqrt();
     near(upto(200_000), all_orders, 1e-5);
-    let samples = shaped(40.0, |a| {
-        (1..=20).map(f64::from).map(|n| amplitude(n) * (n * a).sin()).sum()
-    });
+    let samples =
+        shaped(40.0, |a| (1..=20).map(f64::from).map(|n| amplitude(n) * (n * a).sin()).sum());
     near(partials(&samples, 40.0).thd_f, upto(20), 1e-9);
 }
 

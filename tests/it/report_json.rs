@@ -1,0 +1,133 @@
+//! The report as JSON: schema 1 keeps its keys.
+
+use crate::sheets::{absurd, ordinary};
+use serde_json::Value;
+use underpin::report::{self, Sheet};
+use underpin::settings::Settings;
+
+#[track_caller]
+fn keys(value: &Value, wanted: &[&str]) {
+    let object = value.as_object().unwrap_or_else(|| panic!("{value} is no object"));
+    let found: Vec<&str> = object.keys().map(String::as_str).collect();
+    assert_eq!(found, wanted);
+}
+
+#[test]
+fn the_keys_of_schema_1_are_stable() {
+    let json = report::json(&ordinary());
+    assert_eq!(json["schema"], 1);
+    keys(
+        &json,
+        &[
+            "schema",
+            "program",
+            "version",
+            "seed",
+            "inputs",
+            "subject",
+            "finding",
+            "preset",
+            "settings",
+            "runs",
+            "target",
+            "before_the_radio",
+            "proofs",
+            "tables",
+            "cannot_be_known",
+            "cautions",
+        ],
+    );
+    let run = &json["runs"][1];
+    keys(
+        run,
+        &[
+            "name",
+            "sample_rate_hz",
+            "channels",
+            "seconds",
+            "before",
+            "after",
+            "layers_db",
+            "transfer",
+        ],
+    );
+    keys(
+        &run["after"],
+        &[
+            "peak_dbfs",
+            "rms_dbfs",
+            "true_peak_dbtp",
+            "loudness_lufs",
+            "dc",
+            "clipping",
+            "spectrum",
+            "bands",
+            "partials",
+        ],
+    );
+    keys(
+        &run["after"]["partials"],
+        &[
+            "tone_hz",
+            "tone_dbfs",
+            "below",
+            "above",
+            "odd_halves",
+            "below_ratio",
+            "thd_f",
+            "thd_orders",
+            "thd_to_hz",
+            "noise_dbfs",
+        ],
+    );
+    keys(
+        &run["after"]["partials"]["below"][0],
+        &["hz", "order", "re_tone_db", "dbfs", "phase_deg", "near_mains"],
+    );
+    keys(
+        &json["runs"][0]["layers_db"][0],
+        &["nominal_hz", "given", "dry", "blend", "low_band", "out"],
+    );
+    keys(&json["proofs"][0], &["name", "figure", "unit", "limit", "met"]);
+    keys(&json["proofs"][0]["limit"], &["at_least", "at_most"]);
+    keys(&json["inputs"][0], &["name", "sha256"]);
+}
+
+#[test]
+fn settings_stand_under_the_keys_of_presets() {
+    let json = report::json(&ordinary());
+    let settings = json["settings"].as_object().expect("settings");
+    let wanted: Vec<&str> = Settings::default().each().map(|(setting, _)| setting.key).collect();
+    assert_eq!(settings.keys().map(String::as_str).collect::<Vec<_>>(), wanted);
+    assert_eq!(settings["bypass"], false);
+    assert_eq!(settings["octave.method"], "tracked");
+    assert_eq!(settings["low_band.width_oct"], 1.2);
+}
+
+#[test]
+fn figures_keep_all_their_digits() {
+    let sheet = ordinary();
+    let json = report::json(&sheet);
+    let wanted = sheet.runs[0].readings.before.bands[0].level_db;
+    assert_eq!(json["runs"][0]["before"]["bands"][0]["dbfs"].as_f64(), Some(wanted));
+    assert_eq!(json["proofs"][1]["figure"], 0.097);
+    assert_eq!(json["seed"], 7);
+}
+
+#[test]
+fn absurd_readings_still_make_json() {
+    for sheet in absurd() {
+        let written = report::json(&sheet).to_string();
+        let read: Value = serde_json::from_str(&written).expect("JSON");
+        assert_eq!(read["schema"], 1);
+    }
+}
+
+#[test]
+fn what_was_not_measured_is_null() {
+    let json = report::json(&Sheet::default());
+    for key in ["seed", "preset", "settings", "target", "before_the_radio"] {
+        assert!(json[key].is_null(), "{key} is {}", json[key]);
+    }
+    assert_eq!(json["runs"].as_array().map(Vec::len), Some(0));
+}

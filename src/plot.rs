@@ -13,6 +13,7 @@ pub mod language;
 pub mod lettering;
 pub mod line;
 pub mod low_end;
+pub mod responses;
 pub mod scene;
 pub mod stations;
 pub mod strata;

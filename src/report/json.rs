@@ -5,6 +5,7 @@
 
 use crate::curve::Curve;
 use crate::measure::{Readings, Side};
+use crate::plot::responses::Responses;
 use crate::plot::strata::{Standing, Strata};
 use crate::report::{Limit, Proof, Run, Sheet, Table, finding};
 use crate::settings::{Kind, Settings};
@@ -27,6 +28,7 @@ pub fn json(sheet: &Sheet) -> Value {
         "runs": sheet.runs.iter().map(run).collect::<Vec<_>>(),
         "target": sheet.target.as_ref().map(curve),
         "before_the_radio": sheet.original.as_ref().map(curve),
+        "responses": sheet.responses.as_ref().map(responses),
         "proofs": sheet.proofs.iter().map(proof).collect::<Vec<_>>(),
         "tables": sheet.tables.iter().map(table).collect::<Vec<_>>(),
         "cannot_be_known": sheet.unknown,
@@ -47,6 +49,17 @@ fn settings(settings: &Settings) -> Value {
 
 fn curve(curve: &Curve) -> Value {
     json!(curve.points().iter().map(|p| [p.0, p.1]).collect::<Vec<_>>())
+}
+
+fn responses(responses: &Responses) -> Value {
+    json!({
+        "curves": responses.curves.iter().map(|drawn| json!({
+            "name": drawn.name, "cause": drawn.cause.key(), "points": curve(&drawn.curve),
+        })).collect::<Vec<_>>(),
+        "verdicts": responses.verdicts.iter().map(|stretch| json!({
+            "verdict": stretch.verdict.words(), "from_hz": stretch.from_hz, "to_hz": stretch.to_hz,
+        })).collect::<Vec<_>>(),
+    })
 }
 
 fn run(run: &Run) -> Value {

@@ -4,6 +4,7 @@
 
 use crate::curve::Curve;
 use crate::measure::{Readings, Side};
+use crate::plot::responses::Responses;
 use crate::report::{Proof, Sentence};
 use crate::settings::Settings;
 
@@ -90,6 +91,8 @@ pub struct Sheet {
     pub original: Option<Curve>,
     /// The limit of the harmonics of a tone, as a share of the tone.
     pub harmonics_limit: Option<f64>,
+    /// Responses that were measured or are proposed, with what to do where.
+    pub responses: Option<Responses>,
     /// What was held against a limit.
     pub proofs: Vec<Proof>,
     /// Further tables of words.

@@ -23,6 +23,7 @@ pub fn text(sheet: &Sheet) -> String {
         wrap(&head),
         wrap(&finding(sheet).plain()),
         proofs(sheet),
+        verdicts(sheet),
         bands(sheet),
         lines(sheet),
         runs(sheet),
@@ -82,6 +83,16 @@ fn verdict(proof: &Proof) -> &'static str {
         Some(false) => "MISSED",
         None => "open",
     }
+}
+
+/// What to do where.
+fn verdicts(sheet: &Sheet) -> String {
+    let mut grid = Grid::new("What to do where", &[">", "", ">", "", ""]);
+    for stretch in sheet.responses.iter().flat_map(|responses| &responses.verdicts) {
+        let [from, to] = [stretch.from_hz, stretch.to_hz].map(frequency);
+        grid.row([from, "to".into(), to, "Hz".into(), stretch.verdict.words().into()]);
+    }
+    grid.show()
 }
 
 /// One-third octaves: what arrives, who added what, what comes out, how far it is off.

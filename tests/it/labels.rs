@@ -2,14 +2,16 @@
 //!
 //! Widths come from the font files, read by an independent reader.
 
-use crate::sheets::{absurd, noise, ordinary, settings, tone};
+use crate::sheets::{absurd, noise, ordinary, settings, tone, words_only};
 use underpin::measure::Readings;
 use underpin::plot::label::{Label, Placer};
 use underpin::plot::low_end::{Beside, low_end};
 use underpin::plot::scene::Rect;
 use underpin::plot::stations::End;
 use underpin::plot::strata::Strata;
-use underpin::plot::{Anchor, Ink, Mark, Role, Scene, bore, lane, line, swings, tone as beside};
+use underpin::plot::{
+    Anchor, Ink, Mark, Role, Scene, bore, lane, line, responses, swings, tone as beside,
+};
 use underpin::settings::Settings;
 
 /// Every text of a scene with the rectangle of its letters.
@@ -169,6 +171,22 @@ fn the_swings_keep_their_labels_apart() {
         for (width, height) in [(222.0, 92.0), (358.0, 130.0), (682.0, 160.0)] {
             let mut scene = Scene::new(width, height, "");
             swings::swings(&mut scene, Rect::new(0.0, 2.0, width, height - 2.0), scope);
+            no_label_lies_on_another(&scene);
+        }
+    }
+}
+
+#[test]
+fn responses_keep_their_labels_apart() {
+    let found = words_only().responses.expect("responses");
+    for curves in 0..=found.curves.len() {
+        let mut some = found.clone();
+        some.curves.truncate(curves);
+        for width in [300.0, 358.0, 682.0, 1200.0] {
+            let mut scene = Scene::new(width, 300.0, "");
+            let rect = Rect::new(34.0, 4.0, width - 34.0, 240.0);
+            let drawn = responses::responses(&mut scene, rect, &some);
+            assert_eq!(drawn.is_some(), curves > 0);
             no_label_lies_on_another(&scene);
         }
     }

@@ -185,7 +185,7 @@ fn sections_without_data_are_left_out() {
         "Runs",
         "Lines beside the tone",
         "Settings",
-        "Files",
+        "Where it comes from",
     ] {
         assert!(full.contains(title), "{title} is missing");
     }

@@ -31,6 +31,7 @@ fn the_keys_of_schema_1_are_stable() {
             "runs",
             "target",
             "before_the_radio",
+            "responses",
             "proofs",
             "tables",
             "cannot_be_known",

@@ -12,6 +12,8 @@ use underpin::analysis::spectrum::Spectrum;
 use underpin::analysis::window::Window;
 use underpin::curve::Curve;
 use underpin::measure::{Readings, Side, Strata};
+use underpin::plot::Cause;
+use underpin::plot::responses::{Drawn, Responses, Stretch, Verdict};
 use underpin::report::{Input, Limit, Proof, Run, Sheet, Table};
 use underpin::settings::Settings;
 
@@ -204,6 +206,20 @@ pub(crate) fn words_only() -> Sheet {
     let mut sheet = Sheet::new("invented car, found");
     sheet.finding = "The radio cuts below 80 Hz, the same at every volume step.".into();
     let words = |row: [&str; 3]| row.map(String::from).to_vec();
+    let radio = |corner_hz: f64| {
+        Curve::sampled(16.0, 1000.0, 60, |hz| 10.0 * high_pass(hz, corner_hz, 4).log10())
+    };
+    let drawn = |name: &str, curve| Drawn { name: name.into(), cause: Cause::Given, curve };
+    let stretch = |verdict, from_hz, to_hz| Stretch { verdict, from_hz, to_hz };
+    sheet.responses = Some(Responses {
+        curves: vec![drawn("step 12", radio(80.0)), drawn("step 30", radio(84.0))],
+        verdicts: vec![
+            stretch(Verdict::Open, 16.0, 25.0),
+            stretch(Verdict::MakeNew, 25.0, 45.0),
+            stretch(Verdict::Lift, 45.0, 100.0),
+            stretch(Verdict::Stands, 100.0, 1000.0),
+        ],
+    });
     sheet.tables = vec![Table {
         title: "Found".into(),
         note: "4 takes".into(),

@@ -1,8 +1,10 @@
 //! Layers of the low end, held against closed forms.
 
 use crate::sheets::{high_pass, noise, ordinary, peak, spectrum};
+use underpin::curve::Curve;
 use underpin::plot::axis::Frame;
 use underpin::plot::low_end::{Beside, low_end};
+use underpin::plot::responses::lets_go_hz;
 use underpin::plot::scene::{Mark, Point, Rect};
 use underpin::plot::strata::{Strata, asked};
 use underpin::plot::{Cause, Fill, Scene};
@@ -154,6 +156,19 @@ fn a_short_stretch_is_open_at_the_bottom() {
     // 2 s over 1.944, the variance factor of Hann (Harris 1978); sd = 1 dB at 26.5 Hz.
     let wanted = 4.3429f64.powi(2) / (0.11519 * 12.0 / 1.9444);
     near(edge, frame.x(wanted), 1.0);
+}
+
+#[test]
+fn the_radio_lets_go_at_its_corner() {
+    // A Butterworth high-pass is 3.0103 dB down at its corner, so 3 dB down 0.06 % above it for
+    // the 4th order. Tolerance: the curve is read on straight lines between 200 points.
+    for corner_hz in [40.0, 80.0, 120.0] {
+        let level = |hz: f64| 10.0 * high_pass(hz, corner_hz, 4).log10();
+        let curve = Curve::sampled(16.0, 1000.0, 200, level);
+        let found = lets_go_hz(&curve).expect("it lets go");
+        near(found / corner_hz, 1.0006, 0.002);
+    }
+    assert_eq!(lets_go_hz(&Curve::new([(16.0, 0.0), (1000.0, 0.0)])), None);
 }
 
 #[test]

@@ -3,11 +3,12 @@
 use super::window;
 use crate::plot::axis::Frame;
 use crate::plot::low_end::{Beside, low_end};
+use crate::plot::responses::Responses;
 use crate::plot::scene::{Rect, Scene};
 use crate::plot::stations::End;
 use crate::plot::strata::Strata;
 use crate::plot::words::{frequency, short};
-use crate::plot::{bore, lane, line, swings, tone};
+use crate::plot::{bore, lane, line, responses, swings, tone};
 use crate::report::svg::{escape, inline};
 use crate::report::{Run, Sheet};
 
@@ -28,6 +29,7 @@ pub(super) fn pictures(sheet: &Sheet) -> String {
         let Some(picture) = picture else { return String::new() };
         picture.section(numbers.next().unwrap_or_default())
     };
+    page += &add(sheet.responses.as_ref().and_then(drawn));
     page += &add(sheet.broad().and_then(|run| strata(sheet, run)));
     let log_width = if sheet.tone().is_some() { LEFT } else { WIDE };
     let log = add(sheet.broad().and_then(|run| log(sheet, run, log_width)));
@@ -85,6 +87,23 @@ fn both(wide: &Scene, narrow: &Scene) -> String {
         inline(wide),
         inline(narrow)
     )
+}
+
+/// Responses with what to do where.
+fn drawn(shown: &Responses) -> Option<Picture> {
+    let strip = if shown.verdicts.is_empty() { 0.0 } else { responses::STRIP + 2.0 };
+    let draw = |width: f64, height: f64| {
+        let mut scene = Scene::new(width, height + 24.0 + strip, "Responses of the low end");
+        let rect = Rect::new(34.0, 4.0, width - 34.0, height);
+        responses::responses(&mut scene, rect, shown).map(|_| scene)
+    };
+    Some(Picture {
+        title: "Responses".into(),
+        note: if shown.verdicts.is_empty() { "" } else { "and what to do where" }.into(),
+        unit: "dB re the mid band",
+        wide: draw(WIDE, 240.0)?,
+        narrow: draw(NARROW, 210.0)?,
+    })
 }
 
 /// Strata of the low end, with the settings under the axis.

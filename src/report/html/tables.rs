@@ -224,5 +224,5 @@ fn inputs(sheet: &Sheet) -> String {
         let hash = format!("<span class=\"hash\">{}</span>", escape(&input.sha256));
         vec![escape(&input.name), hash]
     });
-    grid("Files", "", &columns(&[("", false), ("SHA-256", false)]), rows)
+    grid("Where it comes from", "", &columns(&[("file", false), ("SHA-256", false)]), rows)
 }

@@ -19,6 +19,8 @@ pub struct Averager {
     /// Shared with the averagers made by [`Averager::beside`].
     blocks: Arc<Mutex<Blocks>>,
     length: usize,
+    /// Points from one block to the next.
+    hop: usize,
     waiting: Vec<Vec<f32>>,
     sum: Vec<f64>,
     count: u64,
@@ -33,10 +35,20 @@ impl Averager {
             df_hz: sample_rate_hz / length as f64,
             blocks: Arc::new(Mutex::new(Blocks::new(length, window))),
             length,
+            hop: if window == Window::Rectangular { length } else { length / 2 },
             waiting: vec![Vec::with_capacity(length); channels],
             sum: vec![0.0; length / 2 + 1],
             count: 0,
         }
+    }
+
+    /// For signals that repeat every 2 s, and what comes of them: Hann blocks that overlap
+    /// by three quarters. Over each four blocks the products of neighbouring lines turn
+    /// once round and cancel, so that the power of every line is exact, as it is without a
+    /// window, and yet a line of another period does not smear.
+    pub fn for_periodic(sample_rate_hz: f64, channels: usize) -> Self {
+        let plain = Self::new(sample_rate_hz, channels, Window::Hann);
+        Self { hop: plain.length / 4, ..plain }
     }
 
     /// A fresh averager of the same kind for another post that shares this one's work
@@ -54,14 +66,14 @@ impl Averager {
 
     /// Hears the next samples: one slice a channel, all of one length.
     pub fn push(&mut self, channels: &[&[f64]]) {
-        let mut rest: Vec<&[f64]> = channels.to_vec();
-        while rest.first().is_some_and(|r| !r.is_empty()) && !self.waiting.is_empty() {
-            let room = self.length - self.waiting[0].len();
-            for (waiting, rest) in self.waiting.iter_mut().zip(&mut rest) {
-                let (now, later) = rest.split_at(room.min(rest.len()));
-                waiting.extend(now.iter().map(|x| *x as f32));
-                *rest = later;
+        let samples = channels.first().map_or(0, |channel| channel.len());
+        let mut start = 0;
+        while start < samples && !self.waiting.is_empty() {
+            let end = samples.min(start + self.length - self.waiting[0].len());
+            for (waiting, channel) in self.waiting.iter_mut().zip(channels) {
+                waiting.extend(channel[start..end].iter().map(|x| *x as f32));
             }
+            start = end;
             if self.waiting[0].len() == self.length {
                 self.add_block();
             }
@@ -73,7 +85,7 @@ impl Averager {
         let mut power = self.sum.clone();
         let averages = if self.count > 0 {
             power.iter_mut().for_each(|p| *p /= self.count as f64);
-            self.window.independent(self.count as f64)
+            self.window.independent(self.count as f64, self.hop as f64 / self.length as f64)
         } else {
             self.add_powers(&mut power);
             self.waiting.first().map_or(0, Vec::len) as f64 / self.length as f64
@@ -94,9 +106,8 @@ impl Averager {
         self.add_powers(&mut sum);
         self.sum = sum;
         self.count += 1;
-        let hop = self.window.hop(self.length);
         for waiting in &mut self.waiting {
-            waiting.drain(..hop);
+            waiting.drain(..self.hop);
         }
     }
 

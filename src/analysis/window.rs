@@ -43,24 +43,17 @@ impl Window {
         self.terms().len() as f64
     }
 
-    /// Points from one block to the next: half a block, or a whole one where nothing is faded out.
-    pub(crate) fn hop(self, length: usize) -> usize {
-        match self {
-            Self::Rectangular => length,
-            _ => length / 2,
-        }
-    }
-
-    /// Independent averages that `blocks` overlapping blocks are worth (Welch 1967).
-    pub(crate) fn independent(self, blocks: f64) -> f64 {
+    /// Independent averages that `blocks` blocks are worth, each a share `hop` of a block
+    /// after the one before (Welch 1967).
+    pub(crate) fn independent(self, blocks: f64, hop: f64) -> f64 {
         if blocks <= 1.0 {
             return blocks.max(0.0);
         }
-        let alike = match self {
-            Self::Rectangular => 0.0,
-            _ => self.half_overlap_correlation().powi(2),
-        };
-        blocks / (1.0 + 2.0 * (1.0 - 1.0 / blocks) * alike)
+        let apart = (1..).map(|k| (f64::from(k), f64::from(k) * hop));
+        let overlapping = apart.take_while(|(k, shift)| *k < blocks && *shift < 1.0);
+        let shared =
+            overlapping.map(|(k, shift)| (1.0 - k / blocks) * self.correlation(shift).powi(2));
+        blocks / (1.0 + 2.0 * shared.sum::<f64>())
     }
 
     /// How much more a band of noise varies in one weighted block than in an
@@ -78,13 +71,13 @@ impl Window {
         terms[0].powi(2) + terms[1..].iter().map(|a| a * a / 2.0).sum::<f64>()
     }
 
-    /// Correlation of the weights with themselves, half a block later.
-    fn half_overlap_correlation(self) -> f64 {
-        let terms = self.terms();
-        let shifted = terms[1..].iter().zip([-0.5, 0.5].iter().cycle());
-        let product: f64 = terms[0].powi(2) + shifted.map(|(a, sign)| sign * a * a).sum::<f64>();
-        // The product's other half is the wrap-round, which blocks do not have.
-        product / 2.0 / self.mean_square()
+    /// Correlation of the weights with themselves, a share `shift` of a block later.
+    fn correlation(self, shift: f64) -> f64 {
+        const POINTS: usize = 1024;
+        let weights = self.coefficients(POINTS);
+        let later = &weights[(shift * POINTS as f64).round() as usize..];
+        let product: f64 = weights.iter().zip(later).map(|(a, b)| a * b).sum();
+        product / POINTS as f64 / self.mean_square()
     }
 
     /// Amplitudes of the cosines at 0, 1, 2 ... cycles a block.

@@ -84,7 +84,7 @@ impl TransferMeter {
             self.search(true);
             self.add_blocks();
         }
-        let averages = Window::Hann.independent(self.count as f64);
+        let averages = Window::Hann.independent(self.count as f64, 0.5);
         (self.count > 1).then(|| Transfer {
             delay_s: self.delay.unwrap_or(0) as f64 / self.sample_rate_hz,
             points: self.sums.points(self.sample_rate_hz / self.length as f64, averages),
@@ -161,7 +161,7 @@ impl TransferMeter {
                 self.sums.add(&self.first, self.blocks.transform(block(1)));
             }
             self.count += 1;
-            self.forget(Window::Hann.hop(self.length));
+            self.forget(self.length / 2);
         }
     }
 }

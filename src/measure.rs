@@ -1,9 +1,35 @@
-//! All analysers on both sides of the line.
+//! All analysers on both sides of the line, and what they read.
+//!
+//! A [`Measure`] listens to the running line, or is given one signal or a pair; the
+//! readings are the same. Memory is bounded whatever the length.
+
+mod meter;
+mod side;
+mod strata;
+mod tail;
+
+pub use meter::Measure;
 
 use crate::analysis::{
     bands::Band, clipping::Clipping, level::Level, partials::Partials, scope::Scope,
     spectrum::Spectrum, transfer::Transfer,
 };
+
+/// What is asked of a measurement.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Ask {
+    /// The tone whose lines are wanted, in Hz; `None` looks for one.
+    pub tone_hz: Option<f64>,
+    /// What each stage of the line adds.
+    pub strata: bool,
+    /// The transfer function from before to after.
+    pub transfer: bool,
+    /// The signal repeats every 2 s: its bands are read without scatter. Skip its first
+    /// period, so that the line has settled.
+    pub periodic: bool,
+    /// Seconds at the start that are not measured.
+    pub skip_s: f64,
+}
 
 /// What was measured at one post.
 #[derive(Clone, Debug, PartialEq)]

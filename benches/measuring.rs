@@ -1,0 +1,80 @@
+//! How many times faster than the music a measurement runs, with and without the line
+//! that it listens to: the median of several runs, in time on the processor where the
+//! system tells it (Linux), else by the clock.
+//!
+//! `cargo bench --bench measuring`
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use underpin::measure::{Ask, Measure};
+use underpin::path::Path;
+use underpin::settings::Settings;
+
+const SECONDS: usize = 60;
+const ROUNDS: usize = 3;
+/// Samples handed over at a time, as a file reader would.
+const BLOCK: usize = 4_096;
+
+fn main() {
+    for rate_hz in [48_000] {
+        let x: Vec<f32> = (0..SECONDS * rate_hz)
+            .map(|i| (0.3 * (i as f64 * 0.01).sin() + 0.2 * (i as f64 * i as f64).sin()) as f32)
+            .collect();
+        let wide: Vec<f64> = x.iter().map(|x| f64::from(*x)).collect();
+        let rate = rate_hz as f64;
+        report(rate, "one stereo signal", || {
+            let mut measure = Measure::new(rate, 2, &Ask::default());
+            wide.chunks(BLOCK).for_each(|block| measure.push(&[block, block]));
+            black_box(measure.reading());
+        });
+        report(rate, "two signals and their transfer function", || {
+            let ask = Ask { transfer: true, ..Ask::default() };
+            let mut measure = Measure::new(rate, 2, &ask);
+            wide.chunks(BLOCK).for_each(|b| measure.push_pair(&[b, b], &[b, b]));
+            black_box(measure.reading());
+        });
+        report(rate, "the line alone", || run(rate, &x, &mut ()));
+        report(rate, "the line, before, inside and after", || {
+            let mut measure = Measure::new(rate, 2, &Ask { strata: true, ..Ask::default() });
+            run(rate, &x, &mut measure);
+            black_box(measure.reading());
+        });
+    }
+}
+
+fn run(rate: f64, x: &[f32], listener: &mut impl underpin::path::Listen) {
+    let mut path = Path::new(rate, 2);
+    path.set(&Settings::default());
+    let (mut left, mut right) = (vec![0.0; BLOCK], vec![0.0; BLOCK]);
+    for block in x.chunks(BLOCK) {
+        let (left, right) = (&mut left[..block.len()], &mut right[..block.len()]);
+        left.copy_from_slice(block);
+        right.copy_from_slice(block);
+        path.process(&mut [left, right], listener);
+    }
+    black_box((left, right));
+}
+
+fn report(rate: f64, name: &str, mut work: impl FnMut()) {
+    let mut times: Vec<f64> = (0..ROUNDS)
+        .map(|_| {
+            let (clock, start) = (Instant::now(), on_processor_s());
+            work();
+            match (start, on_processor_s()) {
+                (Some(start), Some(end)) => end - start,
+                _ => clock.elapsed().as_secs_f64(),
+            }
+        })
+        .collect();
+    times.sort_by(f64::total_cmp);
+    let (median, best) = (times[ROUNDS / 2], times[0]);
+    let speed = |time: f64| SECONDS as f64 / time;
+    println!("{rate:>7} Hz  {name:<42} {:>5.0} × (best {:.0} ×)", speed(median), speed(best));
+}
+
+/// Seconds this thread has been on a processor (Linux).
+fn on_processor_s() -> Option<f64> {
+    let text = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
+    Some(text.split_whitespace().next()?.parse::<f64>().ok()? * 1e-9)
+}

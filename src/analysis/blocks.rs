@@ -11,7 +11,7 @@ use super::window::Window;
 pub(crate) struct Blocks {
     window: Window,
     plan: Arc<dyn RealToComplex<f64>>,
-    weights: Vec<f64>,
+    weights: Arc<[f64]>,
     input: Vec<f64>,
     output: Vec<Complex<f64>>,
     scratch: Vec<Complex<f64>>,
@@ -21,45 +21,69 @@ impl Blocks {
     /// For blocks of `length` points, an even number.
     pub(crate) fn new(length: usize, window: Window) -> Self {
         let plan = RealFftPlanner::new().plan_fft_forward(length);
+        Self::with(plan, window.coefficients(length).into(), window)
+    }
+
+    /// The same, with a work space of its own.
+    pub(crate) fn apart(&self) -> Self {
+        Self::with(self.plan.clone(), self.weights.clone(), self.window)
+    }
+
+    fn with(plan: Arc<dyn RealToComplex<f64>>, weights: Arc<[f64]>, window: Window) -> Self {
         Self {
-            window,
-            weights: window.coefficients(length),
             input: plan.make_input_vec(),
             output: plan.make_output_vec(),
             scratch: plan.make_scratch_vec(),
+            window,
             plan,
+            weights,
         }
     }
 
-    /// The transform of `block`, scaled so that the squared magnitudes add up to the
-    /// block's AES17 power. A shorter block is weighted over its own length.
+    /// The transform of the weighted `block`, not scaled.
     pub(crate) fn transform(&mut self, block: &[f32]) -> &[Complex<f64>] {
+        let weights = self.weights.clone();
+        self.transform_with(block, &weights)
+    }
+
+    /// Adds `share` of the block's power to each bin of `sum`: the bins add up to the
+    /// block's AES17 power. A shorter block is weighted over its own length.
+    pub(crate) fn add_powers(&mut self, block: &[f32], share: f64, sum: &mut [f64]) {
         let length = self.input.len();
-        let short = (block.len() < length).then(|| self.window.coefficients(block.len()));
-        let weights = short.as_deref().unwrap_or(&self.weights);
-        self.input.fill(0.0);
+        let weights = match block.len() < length {
+            true => self.window.coefficients(block.len()).into(),
+            false => self.weights.clone(),
+        };
+        let energy = square_sum(&weights).max(f64::MIN_POSITIVE);
+        // Twice the mean square (AES17), and twice again for the negative
+        // frequencies, which 0 Hz and the Nyquist frequency do not have.
+        let scale = share * 4.0 / (length as f64 * energy);
+        let output = self.transform_with(block, &weights);
+        let last = output.len() - 1;
+        for (bin, (sum, x)) in sum.iter_mut().zip(output).enumerate() {
+            let scale = if bin == 0 || bin == last { 0.5 * scale } else { scale };
+            *sum += scale * x.norm_sqr();
+        }
+    }
+
+    fn transform_with(&mut self, block: &[f32], weights: &[f64]) -> &[Complex<f64>] {
         for ((x, s), w) in self.input.iter_mut().zip(block).zip(weights) {
             *x = f64::from(*s) * w;
         }
-        let energy: f64 = weights.iter().map(|w| w * w).sum();
+        let there = block.len().min(self.input.len());
+        self.input[there..].fill(0.0);
         self.plan
             .process_with_scratch(&mut self.input, &mut self.output, &mut self.scratch)
             .expect("the work space has the plan's lengths");
-        // Twice the mean square (AES17), and twice again for the negative
-        // frequencies, which 0 Hz and the Nyquist frequency do not have.
-        let scale = (4.0 / (length as f64 * energy.max(f64::MIN_POSITIVE))).sqrt();
-        let last = self.output.len() - 1;
-        self.output.iter_mut().for_each(|x| *x *= scale);
-        for single in [0, last] {
-            self.output[single] *= 0.5f64.sqrt();
-        }
         &self.output
     }
+}
 
-    /// Adds `share` of the block's power to each bin of `sum`, AES17.
-    pub(crate) fn add_powers(&mut self, block: &[f32], share: f64, sum: &mut [f64]) {
-        for (sum, x) in sum.iter_mut().zip(self.transform(block)) {
-            *sum += share * x.norm_sqr();
-        }
+/// Sum of squares, in eight lanes so that the processor can work on them side by side.
+fn square_sum(weights: &[f64]) -> f64 {
+    let mut lanes = [0.0; 8];
+    for eight in weights.chunks(8) {
+        lanes.iter_mut().zip(eight).for_each(|(lane, w)| *lane += w * w);
     }
+    lanes.iter().sum()
 }

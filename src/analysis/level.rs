@@ -45,9 +45,16 @@ pub struct LevelMeter {
     /// `None` where the library does not take the rate or the number of channels.
     loudness: Option<EbuR128>,
     samples: u64,
+    channels: Vec<Sums>,
+}
+
+/// What is added up of one channel, sample by sample, so that the size of the pieces
+/// changes nothing.
+#[derive(Clone, Copy, Default)]
+struct Sums {
     peak: f64,
-    square_sum: f64,
-    sums: Vec<f64>,
+    value: f64,
+    square: f64,
 }
 
 impl LevelMeter {
@@ -57,9 +64,7 @@ impl LevelMeter {
         Self {
             loudness: EbuR128::new(channels as u32, sample_rate_hz.round() as u32, mode).ok(),
             samples: 0,
-            peak: 0.0,
-            square_sum: 0.0,
-            sums: vec![0.0; channels],
+            channels: vec![Sums::default(); channels],
         }
     }
 
@@ -67,10 +72,8 @@ impl LevelMeter {
     pub fn push(&mut self, channels: &[&[f64]]) {
         let Some(first) = channels.first().filter(|c| !c.is_empty()) else { return };
         self.samples += first.len() as u64;
-        for (sum, channel) in self.sums.iter_mut().zip(channels) {
-            *sum += channel.iter().sum::<f64>();
-            self.square_sum += channel.iter().map(|x| x * x).sum::<f64>();
-            self.peak = channel.iter().fold(self.peak, |peak, x| peak.max(x.abs()));
+        for (sums, channel) in self.channels.iter_mut().zip(channels) {
+            sums.add(channel);
         }
         if let Some(loudness) = &mut self.loudness {
             // It refuses only a number of channels other than its own.
@@ -81,12 +84,11 @@ impl LevelMeter {
     /// The level so far; everything silent before the first sample.
     pub fn reading(&self) -> Level {
         let samples = self.samples.max(1) as f64;
-        let dc = self.sums.iter().map(|sum| sum / samples);
+        let dc = self.channels.iter().map(|sums| sums.value / samples);
+        let square: f64 = self.channels.iter().map(|sums| sums.square / samples).sum();
         Level {
-            peak_dbfs: gain_to_db(self.peak),
-            rms_dbfs: mean_square_to_dbfs(
-                self.square_sum / samples / self.sums.len().max(1) as f64,
-            ),
+            peak_dbfs: gain_to_db(self.peak()),
+            rms_dbfs: mean_square_to_dbfs(square / self.channels.len().max(1) as f64),
             true_peak_dbtp: gain_to_db(self.true_peak()),
             loudness_lufs: self.loudness_lufs(),
             dc: dc.max_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap_or(0.0),
@@ -98,19 +100,36 @@ impl LevelMeter {
         if let Some(loudness) = &mut self.loudness {
             loudness.reset();
         }
-        (self.samples, self.peak, self.square_sum) = (0, 0.0, 0.0);
-        self.sums.fill(0.0);
+        self.samples = 0;
+        self.channels.fill(Sums::default());
+    }
+
+    /// The highest sample of any channel.
+    fn peak(&self) -> f64 {
+        self.channels.iter().fold(0.0, |peak, sums| peak.max(sums.peak))
     }
 
     /// The highest value between or at the samples.
     fn true_peak(&self) -> f64 {
         let between = |channel| self.loudness.as_ref()?.true_peak(channel as u32).ok();
-        (0..self.sums.len()).filter_map(between).fold(self.peak, f64::max)
+        (0..self.channels.len()).filter_map(between).fold(self.peak(), f64::max)
     }
 
     /// Gated loudness; silence and anything too short for one gate block has none.
     fn loudness_lufs(&self) -> Option<f64> {
         let lufs = self.loudness.as_ref()?.loudness_global().ok()?;
         (lufs > SILENCE_DB).then_some(lufs)
+    }
+}
+
+impl Sums {
+    fn add(&mut self, samples: &[f64]) {
+        let mut now = *self;
+        for x in samples {
+            now.peak = now.peak.max(x.abs());
+            now.value += x;
+            now.square += x * x;
+        }
+        *self = now;
     }
 }

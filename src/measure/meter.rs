@@ -1,4 +1,9 @@
 //! Hears the line, or signals without it, and hands out readings.
+//!
+//! Hearing only copies. A few tenths of a second at a time are worked on together:
+//! before, inside and after the line side by side, each in a thread of its own.
+
+use std::thread;
 
 use super::side::{SideMeter, tone_hz};
 use super::strata::StrataMeter;
@@ -6,48 +11,58 @@ use super::{Ask, Readings};
 use crate::analysis::transfer::TransferMeter;
 use crate::path::{Listen, Post};
 
+/// Frames that are worked on together.
+const PIECE: usize = 16_384;
+
+/// The posts in their order.
+const POSTS: [Post; 6] =
+    [Post::Before, Post::Dry, Post::Octave, Post::Blend, Post::LowBand, Post::After];
+
+/// What waits to be worked on: post, channel, sample.
+type Waiting = [Vec<Vec<f64>>; POSTS.len()];
+
 /// Measures one run of the line, one signal, or a pair of signals.
 ///
-/// It listens off the audio thread: it allocates when a side is first heard, and
-/// transforms a block when one is full.
+/// It belongs off the audio thread: it allocates, and it works for some milliseconds
+/// at a time.
 pub struct Measure {
     sample_rate_hz: f64,
     channels: usize,
     ask: Ask,
-    /// Samples at the start that are still to be skipped, and how many of them
-    /// lie in the stretch being heard.
+    /// Frames at the start that are still to be skipped.
     skip: usize,
-    skipped_now: usize,
-    samples: u64,
+    frames: u64,
+    waiting: Waiting,
     before: SideMeter,
     after: Option<SideMeter>,
     strata: Option<StrataMeter>,
     transfer: Option<TransferMeter>,
-    /// The stretch before the line, kept until the one after it is heard.
-    held: Vec<Vec<f64>>,
 }
 
 impl Measure {
     /// For signals of one or two `channels` at `sample_rate_hz`.
     pub fn new(sample_rate_hz: f64, channels: usize, ask: &Ask) -> Self {
+        let channels = channels.max(1);
         Self {
             sample_rate_hz,
             channels,
             ask: *ask,
             skip: skipped(sample_rate_hz, ask),
-            skipped_now: 0,
-            samples: 0,
+            frames: 0,
+            waiting: POSTS.map(|_| vec![Vec::new(); channels]),
             before: SideMeter::new(sample_rate_hz, channels, ask.periodic),
             after: None,
             strata: None,
             transfer: None,
-            held: vec![Vec::new(); channels],
         }
     }
 
     /// Hears the next samples of a single signal: one slice a channel, all of one length.
     pub fn push(&mut self, channels: &[&[f64]]) {
-        self.hear_before(channels);
+        for piece in pieces(channels) {
+            self.keep(Post::Before, &piece);
+            self.work_when_full();
+        }
     }
 
     /// Hears the next samples of two signals side by side, all slices of one length. The
@@ -57,8 +72,11 @@ impl Measure {
             let (rate, channels) = (self.sample_rate_hz, self.channels);
             self.transfer.get_or_insert_with(|| TransferMeter::new(rate, channels));
         }
-        self.hear_before(before);
-        self.hear_after(after);
+        for (before, after) in pieces(before).zip(pieces(after)) {
+            self.keep(Post::Before, &before);
+            self.keep(Post::After, &after);
+            self.work_when_full();
+        }
     }
 
     /// Names the tone whose lines are wanted, in Hz, from now on; `None` looks for one.
@@ -68,14 +86,22 @@ impl Measure {
 
     /// Everything measured so far.
     pub fn reading(&mut self) -> Readings {
-        let before = self.before.reading();
-        let _tone_hz = self.ask.tone_hz.or_else(|| tone_hz(&before.spectrum));
+        self.work();
+        let mut before = self.before.reading();
+        let mut after = self.after.as_ref().map(SideMeter::reading);
+        let tone_hz = self.ask.tone_hz.or_else(|| tone_hz(&before.spectrum));
+        if let Some(tone_hz) = tone_hz {
+            before.partials = self.before.partials(tone_hz);
+            if let (Some(after), Some(meter)) = (&mut after, &self.after) {
+                after.partials = meter.partials(tone_hz);
+            }
+        }
         Readings {
             sample_rate_hz: self.sample_rate_hz,
             channels: self.channels,
-            seconds: self.samples as f64 / self.sample_rate_hz,
+            seconds: self.frames as f64 / self.sample_rate_hz,
             before,
-            after: self.after.as_ref().map(SideMeter::reading),
+            after,
             strata: self.strata.as_ref().map(StrataMeter::reading),
             scope: None,
             transfer: self.transfer.as_mut().and_then(TransferMeter::reading),
@@ -85,66 +111,94 @@ impl Measure {
     /// Forgets everything heard; what is asked stays.
     pub fn reset(&mut self) {
         self.skip = skipped(self.sample_rate_hz, &self.ask);
-        self.samples = 0;
+        self.frames = 0;
+        self.waiting.iter_mut().flatten().for_each(Vec::clear);
         self.before.reset();
-        self.after.as_mut().map(SideMeter::reset);
-        self.strata.as_mut().map(StrataMeter::reset);
-        self.transfer.as_mut().map(TransferMeter::reset);
+        self.after.iter_mut().for_each(SideMeter::reset);
+        self.strata.iter_mut().for_each(StrataMeter::reset);
+        self.transfer.iter_mut().for_each(TransferMeter::reset);
     }
 
-    fn hear_before(&mut self, channels: &[&[f64]]) {
-        let samples = channels.first().map_or(0, |c| c.len());
-        self.skipped_now = self.skip.min(samples);
-        self.skip -= self.skipped_now;
-        self.samples += (samples - self.skipped_now) as u64;
-        let channels = self.rest(channels);
-        if self.ask.transfer {
-            for (held, channel) in self.held.iter_mut().zip(&channels) {
-                held.clear();
-                held.extend_from_slice(channel);
+    /// Copies a stretch for later.
+    fn keep(&mut self, post: Post, channels: &[&[f64]]) {
+        for (waiting, channel) in self.waiting[post as usize].iter_mut().zip(channels) {
+            waiting.extend_from_slice(channel);
+        }
+    }
+
+    fn work_when_full(&mut self) {
+        if self.waiting[Post::Before as usize].first().is_some_and(|c| c.len() >= PIECE) {
+            self.work();
+        }
+    }
+
+    /// Works on what waits.
+    fn work(&mut self) {
+        self.appoint();
+        let frames = self.waiting[Post::Before as usize].first().map_or(0, Vec::len);
+        let skip = self.skip.min(frames);
+        self.skip -= skip;
+        self.frames += (frames - skip) as u64;
+        let at = |post: Post| -> Vec<&[f64]> {
+            self.waiting[post as usize].iter().map(|c| &c[skip.min(c.len())..]).collect()
+        };
+        let (before, after, transfer) = (&mut self.before, &mut self.after, &mut self.transfer);
+        thread::scope(|scope| {
+            if let Some(after) = after {
+                scope.spawn(|| after.push(&at(Post::After)));
+            }
+            if let Some(strata) = &mut self.strata {
+                scope.spawn(|| POSTS.iter().for_each(|post| strata.push(*post, &at(*post))));
+            }
+            if let Some(transfer) = transfer {
+                scope.spawn(|| transfer.push(&at(Post::Before), &at(Post::After)));
+            }
+            before.push(&at(Post::Before));
+        });
+        self.waiting.iter_mut().flatten().for_each(Vec::clear);
+    }
+
+    /// Makes the meters for what is heard the first time.
+    fn appoint(&mut self) {
+        let (rate, channels, before) = (self.sample_rate_hz, self.channels, &self.before);
+        let heard = |post: Post| self.waiting[post as usize].iter().any(|c| !c.is_empty());
+        if heard(Post::After) {
+            self.after.get_or_insert_with(|| before.apart());
+            if self.ask.transfer {
+                // The line has no latency: what comes out runs in step with what went in.
+                self.transfer.get_or_insert_with(|| TransferMeter::in_step(rate, channels));
             }
         }
-        self.before.push(&channels);
-    }
-
-    fn hear_inside(&mut self, post: Post, channels: &[&[f64]]) {
-        if self.ask.strata {
-            let channels = self.rest(channels);
-            let (before, rate, count) = (&self.before, self.sample_rate_hz, self.channels);
-            let new = || StrataMeter::new(before.averager(), rate, count);
-            self.strata.get_or_insert_with(new).hear(post, &channels);
+        if heard(Post::Blend) {
+            let new = || StrataMeter::new(before.averager(), rate, channels);
+            self.strata.get_or_insert_with(new);
         }
-    }
-
-    fn hear_after(&mut self, channels: &[&[f64]]) {
-        let channels = self.rest(channels);
-        let (rate, count, periodic) = (self.sample_rate_hz, self.channels, self.ask.periodic);
-        self.after.get_or_insert_with(|| SideMeter::new(rate, count, periodic)).push(&channels);
-        if self.ask.transfer {
-            let held: Vec<&[f64]> = self.held.iter().map(Vec::as_slice).collect();
-            // The line has no latency: what comes out runs in step with what went in.
-            let new = || TransferMeter::in_step(rate, count);
-            self.transfer.get_or_insert_with(new).push(&held, &channels);
-        }
-    }
-
-    /// What is not skipped of a stretch.
-    fn rest<'a>(&self, channels: &[&'a [f64]]) -> Vec<&'a [f64]> {
-        channels.iter().map(|channel| &channel[self.skipped_now.min(channel.len())..]).collect()
     }
 }
 
 impl Listen for Measure {
     fn hear(&mut self, post: Post, channels: &[&[f64]]) {
-        match post {
-            Post::Before => self.hear_before(channels),
-            Post::After => self.hear_after(channels),
-            _ => self.hear_inside(post, channels),
+        let inside = !matches!(post, Post::Before | Post::After);
+        if inside && !self.ask.strata {
+            return;
+        }
+        self.keep(post, channels);
+        if post == Post::After {
+            self.work_when_full();
         }
     }
 }
 
-/// Samples at the start that are not measured.
+/// A stretch in pieces short enough to wait.
+fn pieces<'a>(channels: &'a [&'a [f64]]) -> impl Iterator<Item = Vec<&'a [f64]>> {
+    let frames = channels.first().map_or(0, |c| c.len());
+    (0..frames).step_by(PIECE).map(move |start| {
+        let end = frames.min(start + PIECE);
+        channels.iter().map(|channel| &channel[start..end]).collect()
+    })
+}
+
+/// Frames at the start that are not measured.
 fn skipped(sample_rate_hz: f64, ask: &Ask) -> usize {
     (ask.skip_s * sample_rate_hz).round().max(0.0) as usize
 }

@@ -6,6 +6,7 @@ use crate::analysis::averager::Averager;
 use crate::analysis::bands::{Fraction, bands};
 use crate::analysis::clipping::Clipping;
 use crate::analysis::level::LevelMeter;
+use crate::analysis::partials::{self, Partials};
 use crate::analysis::spectrum::Spectrum;
 use crate::analysis::window::Window;
 
@@ -16,6 +17,7 @@ const TONE_SHARE: f64 = 0.9;
 
 /// Measures one signal.
 pub(super) struct SideMeter {
+    sample_rate_hz: f64,
     level: LevelMeter,
     averager: Averager,
     tails: Vec<Tail>,
@@ -23,12 +25,24 @@ pub(super) struct SideMeter {
 
 impl SideMeter {
     pub(super) fn new(sample_rate_hz: f64, channels: usize, periodic: bool) -> Self {
+        let averager = match periodic {
+            true => Averager::for_periodic(sample_rate_hz, channels),
+            false => Averager::new(sample_rate_hz, channels, Window::Hann),
+        };
+        Self::with(averager, sample_rate_hz, channels)
+    }
+
+    /// A fresh meter of the same kind that works in another thread.
+    pub(super) fn apart(&self) -> Self {
+        let channels = self.tails.len();
+        Self::with(self.averager.apart(channels), self.sample_rate_hz, channels)
+    }
+
+    fn with(averager: Averager, sample_rate_hz: f64, channels: usize) -> Self {
         Self {
+            sample_rate_hz,
             level: LevelMeter::new(sample_rate_hz, channels),
-            averager: match periodic {
-                true => Averager::for_periodic(sample_rate_hz, channels),
-                false => Averager::new(sample_rate_hz, channels, Window::Hann),
-            },
+            averager,
             tails: (0..channels).map(|_| Tail::new(sample_rate_hz)).collect(),
         }
     }
@@ -49,7 +63,7 @@ impl SideMeter {
         self.tails.iter_mut().for_each(Tail::reset);
     }
 
-    /// What was heard; `tone_hz` names the tone whose lines are wanted, or looks for one.
+    /// What was heard.
     pub(super) fn reading(&self) -> Side {
         let spectrum = self.averager.reading();
         Side {
@@ -61,8 +75,13 @@ impl SideMeter {
         }
     }
 
+    /// The lines beside the tone near `tone_hz`; `None` where no such tone stands out.
+    pub(super) fn partials(&self, tone_hz: f64) -> Option<Partials> {
+        partials::of(&self.loudest(), self.sample_rate_hz, tone_hz).ok()
+    }
+
     /// The last stretch of the loudest channel.
-    pub(super) fn loudest(&self) -> Vec<f64> {
+    fn loudest(&self) -> Vec<f64> {
         let loudest = self.tails.iter().max_by(|a, b| a.energy().total_cmp(&b.energy()));
         loudest.map(Tail::samples).unwrap_or_default()
     }

@@ -19,8 +19,9 @@ pub(super) struct StrataMeter {
 }
 
 impl StrataMeter {
-    /// Beside the averager of the signal before, in its work space and after its kind.
+    /// After the kind of the averager before the line, in a work space of its own.
     pub(super) fn new(before: &Averager, sample_rate_hz: f64, channels: usize) -> Self {
+        let before = before.apart(channels);
         Self {
             dry: before.beside(channels, TO_HZ),
             octave: before.beside(1, TO_HZ),
@@ -31,15 +32,15 @@ impl StrataMeter {
         }
     }
 
-    /// Hears one stretch at one post; the posts outside are not its own.
-    pub(super) fn hear(&mut self, post: Post, channels: &[&[f64]]) {
+    /// Hears the next samples at one post; the posts outside are not its own. The octave
+    /// part is the same in every channel: one is enough.
+    pub(super) fn push(&mut self, post: Post, channels: &[&[f64]]) {
         match post {
             Post::Dry => {
                 self.dry.push(channels);
                 self.dry_tail.push(channels[0]);
             }
             Post::Octave => {
-                // The octave part is the same in every channel.
                 self.octave.push(&channels[..1]);
                 self.octave_tail.push(channels[0]);
             }

@@ -8,6 +8,7 @@ mod tones;
 
 mod bands;
 mod level;
+mod measure;
 mod path;
 mod presets;
 mod responses;

@@ -60,7 +60,7 @@ impl TransferMeter {
     /// Hears the next samples of both signals: one slice a channel, all of one length.
     pub fn push(&mut self, first: &[&[f64]], second: &[&[f64]]) {
         // Pieces keep what waits short, however long the slices are.
-        let samples = first.first().map_or(0, |c| c.len());
+        let samples = first.iter().chain(second).map(|c| c.len()).min().unwrap_or(0);
         for start in (0..samples).step_by(self.length / 4) {
             let end = samples.min(start + self.length / 4);
             for (waiting, channels) in self.waiting.iter_mut().zip([first, second]) {

@@ -1,0 +1,201 @@
+//! The measurement as a whole: posts, tones, pairs, and that nothing depends on how the
+//! samples arrive.
+
+use underpin::measure::{Ask, Measure, Readings};
+use underpin::path::{Listen, Path, Post};
+use underpin::units::power_to_db;
+
+use crate::line::settings;
+use crate::tones::{Noise, close, sine, sum};
+
+const RATE: f64 = 8_000.0;
+
+/// The readings of one mono signal.
+fn of(signal: &[f64], ask: &Ask) -> Readings {
+    let mut measure = Measure::new(RATE, 1, ask);
+    measure.push(&[signal]);
+    measure.reading()
+}
+
+/// Runs a signal through a path with several stages at work and listens.
+fn heard(signal: &[f64], block: usize, ask: &Ask) -> (Readings, Vec<f64>) {
+    let mut path = Path::new(RATE, 1);
+    path.set(&settings(&[("low_band.gain_db", "6"), ("octave.level_db", "0")]));
+    let mut measure = Measure::new(RATE, 1, ask);
+    let mut out = Vec::new();
+    for block in signal.chunks(block) {
+        let mut block: Vec<f32> = block.iter().map(|x| *x as f32).collect();
+        path.process(&mut [&mut block], &mut measure);
+        out.extend(block.iter().map(|x| f64::from(*x)));
+    }
+    (measure.reading(), out)
+}
+
+/// What is known about a sine: AES17 levels, its band, its place in the spectrum.
+#[test]
+fn one_signal_is_read_everywhere_alike() {
+    let readings = of(&sine(50.0, 0.5, 0.0, RATE, 6.0), &Ask::default());
+    let side = &readings.before;
+    assert_eq!((readings.channels, readings.seconds, readings.sample_rate_hz), (1, 6.0, RATE));
+    close(side.level.rms_dbfs, -6.0206, 1e-4);
+    close(side.level.peak_dbfs, -6.0206, 1e-4);
+    close(side.spectrum.line_dbfs(50.0), -6.0206, 1e-4);
+    let band = side.bands.iter().find(|band| band.nominal_hz == 50.0).unwrap();
+    close(band.level_db, -6.0206, 1e-4);
+    assert!(readings.after.is_none() && readings.strata.is_none() && readings.transfer.is_none());
+}
+
+#[test]
+fn a_tone_is_found_and_noise_is_not_called_one() {
+    let tone = sum(&[sine(40.0, 0.5, 0.0, RATE, 6.0), sine(20.0, 0.05, 0.0, RATE, 6.0)]);
+    let partials = of(&tone, &Ask::default()).before.partials.unwrap();
+    close(partials.tone_hz, 40.0, 1e-6);
+    close(partials.below[0].re_tone_db, -20.0, 1e-3);
+    let noise = of(&Noise(1).take(48_000), &Ask::default());
+    assert!(noise.before.partials.is_none());
+    let silence = of(&[0.0; 48_000], &Ask::default());
+    assert!(silence.before.partials.is_none());
+}
+
+/// A line of 80 % of the power is no tone by itself, but may be named.
+#[test]
+fn a_named_tone_is_believed() {
+    let signal = sum(&[sine(40.0, 0.5, 0.0, RATE, 6.0), sine(170.0, 0.25, 0.0, RATE, 6.0)]);
+    assert!(of(&signal, &Ask::default()).before.partials.is_none());
+    let ask = Ask { tone_hz: Some(40.0), ..Ask::default() };
+    close(of(&signal, &ask).before.partials.unwrap().tone_dbfs, -6.0206, 1e-3);
+    let ask = Ask { tone_hz: Some(90.0), ..Ask::default() };
+    assert!(of(&signal, &ask).before.partials.is_none(), "there is no such tone");
+}
+
+/// Each post gets a sine of its own level: each must come back from its own place.
+#[test]
+fn every_post_is_read_from_its_own_place() {
+    let mut measure = Measure::new(RATE, 2, &Ask { strata: true, ..Ask::default() });
+    let posts = [Post::Before, Post::Dry, Post::Octave, Post::Blend, Post::LowBand, Post::After];
+    let signals: Vec<_> = (0..6).map(|i| sine(50.0, 0.5f64.powi(i), 0.0, RATE, 6.0)).collect();
+    for start in (0..signals[0].len()).step_by(100) {
+        for (post, signal) in posts.iter().zip(&signals) {
+            let slice = &signal[start..start + 100];
+            measure.hear(*post, &[slice, slice]);
+        }
+    }
+    let readings = measure.reading();
+    let strata = readings.strata.unwrap();
+    let after = readings.after.unwrap();
+    let spectra = [
+        &readings.before.spectrum,
+        &strata.dry,
+        &strata.octave,
+        &strata.blend,
+        &strata.low_band,
+        &after.spectrum,
+    ];
+    for (i, spectrum) in spectra.iter().enumerate() {
+        close(spectrum.line_dbfs(50.0), -6.0206 * i as f64, 1e-3);
+        assert_eq!((spectrum.df_hz, spectrum.averages), (0.5, spectra[0].averages));
+    }
+    close(after.level.rms_dbfs, -6.0206 * 5.0, 1e-3);
+}
+
+/// The line heard from inside and its two ends as plain signals: the same sides, the same
+/// transfer function.
+#[test]
+fn listening_and_a_pair_of_signals_read_the_same() {
+    let x: Vec<f64> = Noise(2).take(60_000).iter().map(|x| f64::from((0.1 * x) as f32)).collect();
+    let ask = Ask { transfer: true, strata: true, ..Ask::default() };
+    let (listened, out) = heard(&x, 1_000, &ask);
+    let mut measure = Measure::new(RATE, 1, &ask);
+    measure.push_pair(&[&x], &[&out]);
+    let pair = measure.reading();
+    assert!(listened.strata.is_some() && pair.strata.is_none());
+    assert_eq!(listened.before, pair.before);
+    assert_eq!(listened.after, pair.after);
+    assert_eq!(listened.transfer, pair.transfer);
+    assert!(pair.transfer.unwrap().points.len() > 100);
+}
+
+#[test]
+fn the_size_of_the_blocks_changes_nothing_that_is_read() {
+    let x = Noise(3).take(60_000);
+    let ask = Ask { transfer: true, strata: true, skip_s: 0.3, ..Ask::default() };
+    let (whole, _) = heard(&x, 60_000, &ask);
+    let (pieces, _) = heard(&x, 77, &ask);
+    assert_eq!(whole, pieces);
+}
+
+/// In between one may look, and start afresh.
+#[test]
+fn readings_in_between_and_a_reset_change_nothing() {
+    let x = sine(50.0, 0.5, 10.0, RATE, 7.0);
+    let ask = Ask { transfer: true, ..Ask::default() };
+    let mut measure = Measure::new(RATE, 1, &ask);
+    let mut run = |look: bool| {
+        for piece in x.chunks(5_000) {
+            measure.push_pair(&[piece], &[piece]);
+            if look {
+                measure.reading();
+            }
+        }
+        let readings = measure.reading();
+        measure.reset();
+        readings
+    };
+    let quiet = run(false);
+    assert_eq!(run(true), quiet);
+}
+
+#[test]
+fn what_is_skipped_is_not_measured() {
+    let mut x = Noise(4).take(RATE as usize * 2);
+    x.extend(sine(50.0, 0.5, 0.0, RATE, 6.0));
+    let readings = of(&x, &Ask { skip_s: 2.0, ..Ask::default() });
+    assert_eq!(readings.seconds, 6.0);
+    close(readings.before.level.rms_dbfs, -6.0206, 1e-4);
+    close(power_to_db(readings.before.spectrum.total_power()), -6.0206, 1e-4);
+    let nothing = of(&x, &Ask { skip_s: 60.0, ..Ask::default() });
+    assert_eq!((nothing.seconds, nothing.before.level.rms_dbfs), (0.0, -400.0));
+}
+
+#[test]
+fn a_late_capture_is_brought_into_step() {
+    let x = Noise(5).take(60_000);
+    let late: Vec<f64> = std::iter::repeat_n(0.0, 2_500).chain(x.iter().copied()).collect();
+    let mut measure = Measure::new(RATE, 1, &Ask { transfer: true, ..Ask::default() });
+    measure.push_pair(&[&x], &[&late[..60_000]]);
+    let transfer = measure.reading().transfer.unwrap();
+    close(transfer.delay_s, 0.3125, 1e-12);
+    assert!(transfer.points.iter().all(|p| p.gain_db.abs() < 1e-4 && p.coherence > 0.9999));
+}
+
+/// Noise that repeats every 2 s has lines at every half hertz: with no scatter, they are all
+/// as high as in the one period (computed here without a window).
+#[test]
+fn a_periodic_signal_is_read_without_scatter() {
+    let period = Noise(6).take(16_000);
+    let x: Vec<f64> = period.iter().cycle().take(16_000 * 8).copied().collect();
+    let ask = Ask { periodic: true, skip_s: 2.0, ..Ask::default() };
+    let exact = underpin::analysis::spectrum::Spectrum::of(
+        &[&period],
+        RATE,
+        underpin::analysis::window::Window::Rectangular,
+    );
+    let scatter = |readings: &Readings| {
+        let bands = readings.before.bands.iter();
+        let off = bands.map(|b| b.level_db - power_to_db(exact.power_between(b.from_hz, b.to_hz)));
+        off.map(f64::abs).fold(0.0, f64::max)
+    };
+    // Hann spreads each line over its neighbours: what crosses a band's edges does not cancel
+    // for random lines; a third at 12.5 Hz has six.
+    let (periodic, plain) = (scatter(&of(&x, &ask)), scatter(&of(&x, &Ask::default())));
+    assert!(periodic < 0.6 && periodic < plain, "{periodic} dB, {plain} dB");
+}
+
+/// Memory is bounded: a minute reads as ten seconds do, and an empty measurement reads too.
+#[test]
+fn nothing_heard_reads_as_silence() {
+    let readings = Measure::new(RATE, 2, &Ask { transfer: true, ..Ask::default() }).reading();
+    assert_eq!((readings.seconds, readings.before.level.peak_dbfs), (0.0, -400.0));
+    assert_eq!(readings.before.level.loudness_lufs, None);
+    assert!(readings.before.bands.iter().all(|band| band.level_db == -400.0));
+}

@@ -7,7 +7,7 @@ use std::thread;
 
 use super::side::{SideMeter, tone_hz};
 use super::strata::StrataMeter;
-use super::{Ask, Readings};
+use super::{Ask, Readings, Side};
 use crate::analysis::transfer::TransferMeter;
 use crate::path::{Listen, Post};
 
@@ -87,25 +87,32 @@ impl Measure {
     /// Everything measured so far.
     pub fn reading(&mut self) -> Readings {
         self.work();
-        let mut before = self.before.reading();
-        let mut after = self.after.as_ref().map(SideMeter::reading);
+        let before = self.before.reading();
         let tone_hz = self.ask.tone_hz.or_else(|| tone_hz(&before.spectrum));
-        if let Some(tone_hz) = tone_hz {
-            before.partials = self.before.partials(tone_hz);
-            if let (Some(after), Some(meter)) = (&mut after, &self.after) {
-                after.partials = meter.partials(tone_hz);
-            }
-        }
+        let before = self.complete(before, &self.before, tone_hz);
+        let after = self.after.as_ref().map(|meter| self.complete(meter.reading(), meter, tone_hz));
+        // The tone as fitted, so that the trace keeps still.
+        let fitted_hz = before.partials.as_ref().map(|partials| partials.tone_hz);
+        let inside = self.strata.as_ref().zip(self.after.as_ref()).zip(fitted_hz);
+        let rate = self.sample_rate_hz;
         Readings {
-            sample_rate_hz: self.sample_rate_hz,
+            sample_rate_hz: rate,
             channels: self.channels,
-            seconds: self.frames as f64 / self.sample_rate_hz,
+            seconds: self.frames as f64 / rate,
+            scope: inside.and_then(|((strata, after), hz)| strata.scope(after, rate, hz)),
+            strata: self.strata.as_ref().map(StrataMeter::reading),
+            transfer: self.transfer.as_mut().and_then(TransferMeter::reading),
             before,
             after,
-            strata: self.strata.as_ref().map(StrataMeter::reading),
-            scope: None,
-            transfer: self.transfer.as_mut().and_then(TransferMeter::reading),
         }
+    }
+
+    /// A side with the lines beside its tone, and its times told from the very start.
+    fn complete(&self, mut side: Side, meter: &SideMeter, tone_hz: Option<f64>) -> Side {
+        let skipped_s = (skipped(self.sample_rate_hz, &self.ask) - self.skip) as f64;
+        side.clipping.first_s = side.clipping.first_s.map(|s| s + skipped_s / self.sample_rate_hz);
+        side.partials = tone_hz.and_then(|tone_hz| meter.partials(tone_hz));
+        side
     }
 
     /// Forgets everything heard; what is asked stays.

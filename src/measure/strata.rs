@@ -1,8 +1,10 @@
 //! The analysers inside the line: which stage added what.
 
 use super::Strata;
+use super::side::{SideMeter, loudest};
 use super::tail::Tail;
 use crate::analysis::averager::Averager;
+use crate::analysis::scope::{self, Scope};
 use crate::path::Post;
 
 /// Highest frequency that is kept of the spectra inside the line, in Hz.
@@ -14,7 +16,7 @@ pub(super) struct StrataMeter {
     octave: Averager,
     blend: Averager,
     low_band: Averager,
-    dry_tail: Tail,
+    dry_tails: Vec<Tail>,
     octave_tail: Tail,
 }
 
@@ -27,7 +29,7 @@ impl StrataMeter {
             octave: before.beside(1, TO_HZ),
             blend: before.beside(channels, TO_HZ),
             low_band: before.beside(channels, TO_HZ),
-            dry_tail: Tail::new(sample_rate_hz),
+            dry_tails: (0..channels).map(|_| Tail::new(sample_rate_hz)).collect(),
             octave_tail: Tail::new(sample_rate_hz),
         }
     }
@@ -38,7 +40,7 @@ impl StrataMeter {
         match post {
             Post::Dry => {
                 self.dry.push(channels);
-                self.dry_tail.push(channels[0]);
+                self.dry_tails.iter_mut().zip(channels).for_each(|(tail, c)| tail.push(c));
             }
             Post::Octave => {
                 self.octave.push(&channels[..1]);
@@ -54,7 +56,7 @@ impl StrataMeter {
         for averager in [&mut self.dry, &mut self.octave, &mut self.blend, &mut self.low_band] {
             averager.reset();
         }
-        self.dry_tail.reset();
+        self.dry_tails.iter_mut().for_each(Tail::reset);
         self.octave_tail.reset();
     }
 
@@ -65,5 +67,18 @@ impl StrataMeter {
             blend: self.blend.reading(),
             low_band: self.low_band.reading(),
         }
+    }
+
+    /// A trace of the channel that is loudest in the dry part, with `after` what came out,
+    /// over whole periods of a tone's subharmonic; `None` where there is nothing to lock to.
+    pub(super) fn scope(
+        &self,
+        after: &SideMeter,
+        sample_rate_hz: f64,
+        tone_hz: f64,
+    ) -> Option<Scope> {
+        let channel = loudest(&self.dry_tails)?;
+        let (dry, out) = (self.dry_tails[channel].samples(), after.stretch(channel));
+        scope::trace(&dry, &self.octave_tail.samples(), &out, sample_rate_hz, 2.0 / tone_hz)
     }
 }

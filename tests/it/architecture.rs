@@ -15,7 +15,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("dsp", &["settings", "units"]),
     ("path", &["dsp", "settings"]),
     ("analysis", &["units"]),
-    ("measure", &["analysis", "path"]),
+    ("measure", &["analysis", "path", "units"]),
     ("presets", &["settings"]),
     ("planning", &["signal"]),
     ("plot", &["analysis", "curve", "measure", "settings", "units"]),

@@ -17,6 +17,42 @@ fn of(signal: &[f64], ask: &Ask) -> Readings {
     measure.reading()
 }
 
+/// Clipping is told in seconds from the very start, skipped or not.
+#[test]
+fn times_are_told_from_the_start() {
+    let mut x = sine(50.0, 0.5, 0.0, RATE, 5.0);
+    for sample in &mut x[32_000..32_100] {
+        *sample = 1.0;
+    }
+    let clipping = of(&x, &Ask { skip_s: 2.0, ..Ask::default() }).before.clipping;
+    assert_eq!(clipping.digital_runs, 1);
+    close(clipping.first_s.unwrap(), 4.0, 0.001);
+}
+
+/// A tone and its half through the line's posts: the trace spans whole periods of the half.
+#[test]
+fn the_scope_is_locked_to_the_half() {
+    let (dry, half) = (sine(50.0, 0.4, 0.0, RATE, 6.0), sine(25.0, 0.2, 0.0, RATE, 6.0));
+    let out = sum(&[dry.clone(), half.clone()]);
+    let mut measure = Measure::new(RATE, 1, &Ask { strata: true, ..Ask::default() });
+    for start in (0..dry.len()).step_by(128) {
+        let end = dry.len().min(start + 128);
+        let posts =
+            [Post::Before, Post::Dry, Post::Octave, Post::Blend, Post::LowBand, Post::After];
+        for (post, signal) in posts.iter().zip([&dry, &dry, &half, &out, &out, &out]) {
+            measure.hear(*post, &[&signal[start..end]]);
+        }
+    }
+    let readings = measure.reading();
+    let scope = readings.scope.unwrap();
+    assert!(scope.locked_to_octave);
+    close(scope.period_s, 0.04, 1e-9);
+    for ((dry, octave), out) in scope.dry.iter().zip(&scope.octave).zip(&scope.out) {
+        close(dry + octave, *out, 1e-4);
+    }
+    close(readings.after.unwrap().partials.unwrap().below[0].re_tone_db, -6.0206, 1e-3);
+}
+
 /// Runs a signal through a path with several stages at work and listens.
 fn heard(signal: &[f64], block: usize, ask: &Ask) -> (Readings, Vec<f64>) {
     let mut path = Path::new(RATE, 1);

@@ -151,11 +151,20 @@ fn log(sheet: &Sheet, run: &Run, width: f64) -> Option<Picture> {
     let seconds = short(run.readings.seconds, 1);
     Some(Picture {
         title: "One-third octaves".into(),
-        note: format!("base 10, {}, mean of {seconds} s", run.name),
+        note: format!("base 10, {}, mean of {seconds} s", brief(&run.name)),
         unit: "",
         wide: draw(width),
         narrow: draw(NARROW),
     })
+}
+
+/// A name from outside, short enough for a note beside a title.
+fn brief(name: &str) -> String {
+    const LONGEST: usize = 32;
+    match name.char_indices().nth(LONGEST) {
+        Some((end, _)) => format!("{}…", &name[..end]),
+        None => name.into(),
+    }
 }
 
 /// The lines beside the tone.
@@ -171,7 +180,7 @@ fn lines(sheet: &Sheet, run: &Run, has_pair: bool) -> Option<Picture> {
     let (wide, height) = if has_pair { (RIGHT, 158.0) } else { (WIDE, 260.0) };
     let note = match has_pair {
         true => "what stands beside it".to_string(),
-        false => format!("{}, {}", run.name, window(run.out().spectrum.window)),
+        false => format!("{}, {}", brief(&run.name), window(run.out().spectrum.window)),
     };
     Some(Picture {
         title: format!("A {} Hz tone", frequency(partials.tone_hz)),

@@ -24,7 +24,7 @@ background:repeating-linear-gradient(90deg,currentColor 0 1.6px,transparent 1.6p
 h1{font-weight:500;font-size:21px;line-height:1.36;margin:20px 0 10px;overflow-wrap:anywhere}
 h1 b{font-weight:600;padding-bottom:1px;background-repeat:no-repeat;background-position:0 100%;
 -webkit-box-decoration-break:clone;box-decoration-break:clone}
-h2{font-weight:600;font-size:13px;margin:0 0 3px}
+h2{font-weight:600;font-size:13px;margin:0 0 3px;overflow-wrap:anywhere}
 h2 small{font-weight:500;font-size:12px;color:var(--ink2);margin-left:8px}
 h2 .unit{float:right;font-weight:500;font-size:11.5px;color:var(--ink2)}
 svg{display:block;max-width:100%;height:auto;overflow:visible}
@@ -43,7 +43,7 @@ table{border-collapse:collapse;width:100%;font-size:12px;font-variant-numeric:ta
 th{font-weight:500;color:var(--ink2);text-align:left;border-bottom:1.3px solid var(--ink);padding:2px 8px 2px 0}
 td{border-bottom:1px solid var(--grid);padding:2.5px 8px 2.5px 0;vertical-align:top;overflow-wrap:break-word}
 th.n,td.n{text-align:right;padding:2.5px 12px 2.5px 8px;white-space:nowrap}
-td.strong{font-weight:600;min-width:7em}
+td.strong{font-weight:600;min-width:8em;overflow-wrap:anywhere}
 td.octave{color:var(--octave);font-weight:600}
 td.low{color:var(--low);font-weight:600}
 .figures{margin-top:28px;border-top:1.4px solid var(--ink);padding-top:2px}
@@ -53,7 +53,7 @@ footer{margin-top:22px;font-size:11px;color:var(--ink2);overflow-wrap:anywhere}
 @media(max-width:719px){.wide{display:none}.narrow{display:block}.pair{display:block}
 .columns{flex-direction:column}.subject{margin-left:0}h1{font-size:18px;margin-top:16px}
 h2{display:flex;flex-direction:column}h2 .unit{order:2}h2 small{margin:0}body{max-width:391px}section{margin-top:20px}}
-@media print{.figures{margin-top:20px}section{margin-top:11px}footer{margin-top:12px}.wide{display:block}.narrow{display:none}
+@media print{.scroll{overflow:visible}.figures{margin-top:20px}section{margin-top:11px}footer{margin-top:12px}.wide{display:block}.narrow{display:none}
 .pair{display:grid}.columns{flex-direction:row}.subject{margin-left:auto}
 h1{font-size:21px}body{max-width:none;width:682px;padding:0}h2{display:block}h2 small{margin-left:8px}}
 @page{size:A4;margin:11mm 15mm 10mm 14.7mm}

@@ -13,9 +13,12 @@ mod start;
 
 use std::f64::consts::TAU;
 
+use realfft::num_complex::Complex;
+
 pub use lines::{Lines, Weight, project, several};
 pub use start::{hann_spectrum, strongest_hz};
 
+use lines::{BLOCK, turns};
 use solve::solve;
 
 /// A frequency has settled when a step moves it by less than this many cycles
@@ -84,11 +87,12 @@ pub fn one(
         return Err(format!("{seconds:.3} s are too short to find a tone of {start_hz} Hz in."));
     }
     let lost = || format!("No tone was found near {start_hz} Hz.");
+    let weights: Vec<f64> = (0..samples.len()).map(|n| weight.at(n, samples.len())).collect();
     let mut hz = start_hz;
-    let mut found = step(samples, hz / sample_rate_hz, None, weight).ok_or_else(lost)?;
+    let mut found = step(samples, hz / sample_rate_hz, None, &weights).ok_or_else(lost)?;
     for _ in 0..MOST_STEPS {
         let last = Some((found[1], found[2]));
-        found = step(samples, hz / sample_rate_hz, last, weight).ok_or_else(lost)?;
+        found = step(samples, hz / sample_rate_hz, last, &weights).ok_or_else(lost)?;
         // A stride of more than half a cycle per stretch would jump to another lobe.
         let cycles = found[3] * samples.len() as f64 / TAU;
         hz += cycles.clamp(-0.5, 0.5) / seconds;
@@ -100,7 +104,7 @@ pub fn one(
         }
     }
     let [dc, cosine, sine, _] =
-        step(samples, hz / sample_rate_hz, None, weight).ok_or_else(lost)?;
+        step(samples, hz / sample_rate_hz, None, &weights).ok_or_else(lost)?;
     let sine = Sine::new(hz, cosine, sine);
     let left = |(n, x): (usize, &f64)| (x - dc - sine.at(n, samples.len(), sample_rate_hz)).powi(2);
     let sum: f64 = samples.iter().enumerate().map(left).sum();
@@ -119,22 +123,26 @@ fn step(
     samples: &[f64],
     cycles: f64,
     last: Option<(f64, f64)>,
-    weight: Weight,
+    weights: &[f64],
 ) -> Option<[f64; 4]> {
     let (cosine, sine) = last.unwrap_or_default();
     // Counting time in half stretches keeps the four columns of one size.
     let scale = samples.len() as f64 / 2.0;
     let mut products = [[0.0; 4]; 4];
     let mut projected = [0.0; 4];
-    for (n, x) in samples.iter().enumerate() {
-        let t = from_middle(n, samples.len());
-        let (s, c) = (TAU * cycles * t).sin_cos();
-        let row = [1.0, c, s, t / scale * (sine * c - cosine * s)];
-        let w = weight.at(n, samples.len());
-        for i in 0..4 {
-            projected[i] += w * row[i] * x;
-            for j in 0..=i {
-                products[i][j] += w * row[i] * row[j];
+    let turns = turns(TAU * cycles);
+    for (block, part) in samples.chunks(BLOCK).enumerate() {
+        let first = from_middle(block * BLOCK, samples.len());
+        let phasor = Complex::from_polar(1.0, TAU * cycles * first);
+        for (n, (x, turn)) in part.iter().zip(&turns).enumerate() {
+            let Complex { re: c, im: s } = phasor * turn;
+            let row = [1.0, c, s, (first + n as f64) / scale * (sine * c - cosine * s)];
+            let w = weights[block * BLOCK + n];
+            for i in 0..4 {
+                projected[i] += w * row[i] * x;
+                for j in 0..=i {
+                    products[i][j] += w * row[i] * row[j];
+                }
             }
         }
     }

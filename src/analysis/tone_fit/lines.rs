@@ -12,9 +12,9 @@ use realfft::num_complex::Complex;
 use super::solve::solve;
 use super::{Sine, from_middle};
 
-/// A phasor is turned on from sample to sample and set anew after this many, so
-/// that its rounding cannot add up.
-const BLOCK: usize = 64;
+/// Phasors are computed for the start of each block of this many samples, and
+/// from a table within it.
+pub(super) const BLOCK: usize = 64;
 
 /// How the samples of a stretch are weighted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -63,14 +63,12 @@ impl Lines {
         let mut left: Vec<f64> = samples.iter().map(|x| x - self.dc).collect();
         for sine in self.sines.iter().filter(|sine| sine.amplitude > 0.0) {
             let theta = TAU * sine.hz / sample_rate_hz;
-            let turn = Complex::from_polar(1.0, theta);
+            let turns = turns(theta);
             for (block, part) in left.chunks_mut(BLOCK).enumerate() {
                 let start = theta * from_middle(block * BLOCK, samples.len());
-                let mut phasor =
-                    Complex::from_polar(sine.amplitude, start + TAU * sine.middle_turns);
-                for x in part {
-                    *x -= phasor.re;
-                    phasor *= turn;
+                let phasor = Complex::from_polar(sine.amplitude, start + TAU * sine.middle_turns);
+                for (x, turn) in part.iter_mut().zip(&turns) {
+                    *x -= (phasor * turn).re;
                 }
             }
         }
@@ -115,15 +113,16 @@ fn table(angles: &[f64], entry: impl Fn(f64, f64) -> f64) -> Vec<Vec<f64>> {
 
 /// Σ x·e^(iθ·t), t from the middle, with `theta` in radians per sample.
 pub fn project(samples: &[f64], theta: f64) -> Complex<f64> {
-    let turn = Complex::from_polar(1.0, theta);
-    let mut sum = Complex::new(0.0, 0.0);
-    for (block, part) in samples.chunks(BLOCK).enumerate() {
+    let turns = turns(theta);
+    let block_sum = |(block, part): (usize, &[f64])| {
         let start = theta * from_middle(block * BLOCK, samples.len());
-        let mut phasor = Complex::from_polar(1.0, start);
-        for x in part {
-            sum += phasor * x;
-            phasor *= turn;
-        }
-    }
-    sum
+        let within: Complex<f64> = part.iter().zip(&turns).map(|(x, turn)| turn * x).sum();
+        Complex::from_polar(1.0, start) * within
+    };
+    samples.chunks(BLOCK).enumerate().map(block_sum).sum()
+}
+
+/// The phasors of one block, from its first sample on.
+pub(super) fn turns(theta: f64) -> [Complex<f64>; BLOCK] {
+    std::array::from_fn(|n| Complex::from_polar(1.0, theta * n as f64))
 }

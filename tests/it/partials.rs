@@ -99,6 +99,16 @@ fn what_looks_only_above_does_not_see_the_octave_effect() {
     near(clipped.below_ratio, 0.0, 1e-9);
 }
 
+#[test]
+fn the_rounding_of_32_bit_samples_makes_no_lines() {
+    for hz in [40.0, 50.0, 62.5, 100.0] {
+        let rounded = shaped(hz, |a| f64::from((0.5 * a.sin()) as f32));
+        let got = partials(&rounded, hz);
+        assert_eq!((got.below.len(), got.above.len(), got.odd_halves.len()), (0, 0, 0));
+        assert!(got.noise_dbfs < -145.0);
+    }
+}
+
 /// Coefficient of order n of A·sin clipped at ±1, by Fourier's integral.
 fn clipped_sine(order: f64, amplitude: f64) -> f64 {
     let k = 1.0 / amplitude;

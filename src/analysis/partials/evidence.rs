@@ -11,8 +11,9 @@ use crate::units::db_to_gain;
 /// noise does so once in 60 000 lines (its power is distributed exponentially).
 const STANDS_OUT_DB: f64 = 12.0;
 
-/// Below this, re the tone, the arithmetic of the fit is not trusted.
-const TRUSTED_DB: f64 = -180.0;
+/// Below this, re the tone, lines are the rounding of 32-bit float samples (half a
+/// step of 24 bits is −151 dB), not of what made the signal.
+const TRUSTED_DB: f64 = -150.0;
 
 /// Bins on either side that show the noise around a line, nearest to farthest;
 /// nearer ones belong to the line itself.

@@ -4,7 +4,19 @@
 //! Pure: no files, no clock. The decisions are estimates with intervals, and
 //! every verdict can be "undecided".
 
+pub mod blocks;
 pub mod capture;
+pub mod channels;
+pub mod clean;
+pub mod content;
 pub mod marker_search;
+pub mod noise;
 pub mod resample;
+pub mod response;
+pub mod roll_off;
 pub mod statistics;
+pub mod take_reading;
+pub mod tones;
+pub mod volume;
+
+mod fit;

@@ -198,7 +198,8 @@ impl Capture {
                 self.waiting.last_mut().expect("just pushed")
             }
         };
-        event.heard[channel] = Some(found);
+        // The first counts: what comes later at a stretch's border is its echo.
+        event.heard[channel].get_or_insert(found);
         if found.share > event.best.share {
             event.best = found;
         }

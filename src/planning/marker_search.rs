@@ -27,10 +27,16 @@ const HOP: usize = SIZE - CHIRP - 2 * BAND_HALF;
 /// A peak must explain this share of the local energy: by chance less than once in 10¹³ samples
 /// of noise, (1 − t)^(BT − 1) with BT = 600.
 const LEAST_SHARE: f64 = 0.05;
-/// Two peaks of one kind are further apart than this, in samples (20 ms).
-const GUARD: f64 = 240.0;
+/// Two peaks of one kind are further apart than this, in samples (0.6 ms): an echo of the marker
+/// must not hide it.
+const GUARD: f64 = 7.0;
+/// Of markers on the same place the earliest counts that reaches this share of the best: the
+/// direct sound before its echo.
+const NEARLY: f64 = 0.7;
 /// How far a gap may be off its grid, in seconds: 300 ppm of 0.6 s, up and down moving apart, and noise.
 const GAP_SLACK_S: f64 = 0.0006;
+/// Markers nearer than this are one, in samples (50 ms).
+const SAME_MARKER: f64 = 600.0;
 /// Power below which nothing can be there (−120 dBFS over a chirp).
 const NOTHING: f64 = 1e-12 * CHIRP as f64;
 
@@ -149,7 +155,9 @@ impl MarkerSearch {
             let down = unit * (down_re[i] * down_re[i] + down_im[i] * down_im[i]);
             self.rising.push(place, up);
             if self.falling.push(place, down) {
-                found.extend(self.complete());
+                if let Some(new) = self.complete() {
+                    add(found, new);
+                }
                 self.rising.forget_before(place - 3.0 * GRID_HZ);
                 self.falling.forget_before(place - 3.0 * GRID_HZ);
             }
@@ -172,22 +180,32 @@ impl MarkerSearch {
     /// The marker that ends with the falling chirp just settled, if one does.
     fn complete(&self) -> Option<Found> {
         let last = self.falling.recent.last()?;
-        let mut best: Option<Found> = None;
+        let mut all = Vec::new();
         for (third, c) in before(&self.rising.recent, last) {
             for (second, b) in before(&self.falling.recent, third) {
                 for (first, a) in before(&self.rising.recent, second) {
                     let Some(marker) = Marker::decode([a, b, c]) else { continue };
                     let peaks = [first, second, third, last];
                     let share = peaks.iter().map(|p| p.share).sum::<f64>() / 4.0;
-                    if best.is_none_or(|best| best.share < share) {
-                        let middle = peaks.iter().map(|p| p.place).sum::<f64>() / 4.0;
-                        let centroid = middle + CHIRP as f64 / 2.0;
-                        best = Some(Found { marker, centroid, share: share.min(1.0) });
-                    }
+                    let middle = peaks.iter().map(|p| p.place).sum::<f64>() / 4.0;
+                    let centroid = middle + CHIRP as f64 / 2.0;
+                    all.push(Found { marker, centroid, share: share.min(1.0) });
                 }
             }
         }
-        best
+        all.into_iter().max_by(|a, b| a.share.total_cmp(&b.share))
+    }
+}
+
+/// Adds a marker to those found, unless it is one of them heard again through an echo.
+fn add(found: &mut Vec<Found>, new: Found) {
+    let near = |old: &&mut Found| {
+        old.marker == new.marker && (old.centroid - new.centroid).abs() < SAME_MARKER
+    };
+    match found.iter_mut().find(near) {
+        Some(old) if old.share < NEARLY * new.share => *old = new,
+        Some(_) => {}
+        None => found.push(new),
     }
 }
 

@@ -17,7 +17,10 @@ pub fn student_95(freedom: f64) -> f64 {
     let first = z * (z2 + 1.0) / 4.0;
     let second = z * (5.0 * z2 * z2 + 16.0 * z2 + 3.0) / 96.0;
     let third = z * (3.0 * z2.powi(3) + 19.0 * z2 * z2 + 17.0 * z2 - 15.0) / 384.0;
-    z + first / n + second / (n * n) + third / n.powi(3)
+    let fourth = z
+        * (79.0 * z2.powi(4) + 776.0 * z2.powi(3) + 1482.0 * z2 * z2 - 1920.0 * z2 - 945.0)
+        / 92_160.0;
+    z + first / n + second / (n * n) + third / n.powi(3) + fourth / n.powi(4)
 }
 
 /// The chance that χ² with `freedom` degrees of freedom exceeds `value` (Wilson–Hilferty).

@@ -4,7 +4,10 @@
 //! form and writes its figures down.
 
 mod align;
+mod fall;
+mod filters;
 mod random;
+mod respond;
 mod room;
 mod table;
 mod track;

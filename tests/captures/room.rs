@@ -97,6 +97,11 @@ pub(crate) fn stretched(signal: &[f64], ppm: f64) -> Vec<f64> {
     (0..(signal.len() as f64 / step) as usize).map(|n| read(signal, n as f64 * step)).collect()
 }
 
+/// The signal `samples` later, a fraction of a sample counted.
+pub(crate) fn delayed(signal: &[f64], samples: f64) -> Vec<f64> {
+    (0..signal.len()).map(|n| read(signal, n as f64 - samples)).collect()
+}
+
 /// Phases of the interpolator: an error 96 dB down at 1 kHz and 48 kHz.
 const PHASES: usize = 4096;
 

@@ -1,0 +1,196 @@
+//! The comb of one section in one channel, block by block: complex amplitudes
+//! of all lines over exact periods, and what the blocks say about the
+//! recording itself (drop-outs, lost samples, moving gain).
+
+use std::f64::consts::TAU;
+
+use realfft::RealFftPlanner;
+use realfft::num_complex::Complex64;
+
+use super::resample::GRID_HZ;
+use super::statistics::median;
+use crate::signal::track::comb::{CombLine, PERIOD_S, lines};
+use crate::signal::track::layout::{SETTLE_S, Section};
+use crate::units::{db_to_gain, gain_to_db};
+
+/// Length of a block in samples of the grid.
+const BLOCK: usize = (PERIOD_S * GRID_HZ) as usize;
+/// Frame of the period difference in samples (5 ms).
+const FRAME: usize = 60;
+/// The mid band that gains and delays are read in, Hz.
+pub const MID_HZ: (f64, f64) = (250.0, 1000.0);
+
+/// Something wrong with a section of a recording.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Alarm {
+    /// A drop-out or click in the block that starts at this time of the track, seconds.
+    DropOut(f64),
+    /// Samples were lost or put in: the delay moved by this much, ms.
+    LostSamples(f64),
+    /// The gain moved by this much within the section, dB.
+    GainMoves(f64),
+}
+
+/// One section's comb in one channel.
+#[derive(Clone, Debug)]
+pub struct Blocks {
+    /// The lines of the comb.
+    pub lines: Vec<CombLine>,
+    /// What each line was played as: complex amplitude at a block's start, full scale at 1.
+    pub played: Vec<Complex64>,
+    /// What each line was heard as, one row a line, one value a good block, in whole pairs of
+    /// neighbours.
+    pub heard: Vec<Vec<Complex64>>,
+    /// What is wrong.
+    pub alarms: Vec<Alarm>,
+}
+
+impl Blocks {
+    /// Reads the comb of `section`, played at `peak_dbfs`, from samples on the track's grid.
+    pub fn new(samples: &[f32], section: &Section, peak_dbfs: f64) -> Self {
+        let lines = lines();
+        let count = section.blocks();
+        let from = ((section.start_s + SETTLE_S) * GRID_HZ).round() as usize;
+        let stretch: Vec<f64> = (from..from + count * BLOCK)
+            .map(|n| samples.get(n).copied().map_or(0.0, f64::from))
+            .collect();
+        let peak = db_to_gain(peak_dbfs);
+        let played = lines
+            .iter()
+            .map(|l| Complex64::from_polar(peak * l.amplitude, TAU * (l.phase_turns + l.hz * SETTLE_S)))
+            .collect();
+        let mut blocks = Self { heard: spectra(&stretch, &lines), lines, played, alarms: Vec::new() };
+        blocks.judge(&stretch, section.start_s + SETTLE_S);
+        blocks
+    }
+
+    /// Number of good blocks.
+    pub fn count(&self) -> usize {
+        self.heard.first().map_or(0, Vec::len)
+    }
+
+    /// Whether the section can be used at all.
+    pub fn usable(&self) -> bool {
+        self.count() >= 2 && !self.alarms.iter().any(|a| matches!(a, Alarm::LostSamples(_)))
+    }
+
+    /// Finds bad blocks and takes them out, each with its neighbour of the pair.
+    fn judge(&mut self, stretch: &[f64], start_s: f64) {
+        let count = self.count();
+        let moves: Vec<Move> = (0..count).map(|b| self.movement(b)).collect();
+        let middle = median(moves.iter().map(|m| m.residual));
+        let mut bad = uneven(stretch, count);
+        for (b, m) in moves.iter().enumerate() {
+            bad[b] |= m.residual > (4.0 * middle).max(0.01);
+        }
+        let span = |value: fn(&Move) -> f64| {
+            let good = moves.iter().zip(&bad).filter(|(_, bad)| !**bad).map(|(m, _)| value(m));
+            let (low, high) = good.fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(v), h.max(v)));
+            (high - low).max(0.0)
+        };
+        let (delay_ms, gain_db) = (1000.0 * span(|m| m.delay_s), span(|m| m.gain_db));
+        if delay_ms > 0.1 {
+            self.alarms.push(Alarm::LostSamples(delay_ms));
+        }
+        if gain_db > 0.3 {
+            self.alarms.push(Alarm::GainMoves(gain_db));
+        }
+        for b in (0..count).filter(|&b| bad[b]) {
+            self.alarms.push(Alarm::DropOut(start_s + b as f64 * PERIOD_S));
+        }
+        let good = |b: usize| !bad[b / 2 * 2] && !bad[b / 2 * 2 + 1];
+        for row in &mut self.heard {
+            let mut b = 0;
+            row.retain(|_| {
+                b += 1;
+                good(b - 1)
+            });
+        }
+    }
+
+    /// How block `b` differs from the mean of all over the mid band.
+    fn movement(&self, b: usize) -> Move {
+        let count = self.count() as f64;
+        let mid = |line: &CombLine| (MID_HZ.0..MID_HZ.1).contains(&line.hz);
+        let pairs: Vec<(f64, Complex64, Complex64)> = (0..self.lines.len())
+            .filter(|&i| mid(&self.lines[i]))
+            .map(|i| {
+                let row = &self.heard[i];
+                (self.lines[i].hz, row[b], row.iter().sum::<Complex64>() / count)
+            })
+            .collect();
+        let with = |delay_s: f64| -> Complex64 {
+            pairs
+                .iter()
+                .map(|(hz, y, mean)| y * mean.conj() * Complex64::from_polar(1.0, TAU * hz * delay_s))
+                .sum()
+        };
+        let best = |center: f64, step: f64, reach: i32| {
+            (-reach..=reach)
+                .map(|i| center + f64::from(i) * step)
+                .max_by(|a, b| with(*a).norm().total_cmp(&with(*b).norm()))
+                .unwrap_or(center)
+        };
+        let delay_s = best(best(best(0.0, 1e-4, 60), 1e-5, 10), 1e-6, 10);
+        let product = with(delay_s).norm();
+        let here: f64 = pairs.iter().map(|p| p.1.norm_sqr()).sum();
+        let mean: f64 = pairs.iter().map(|p| p.2.norm_sqr()).sum();
+        Move {
+            delay_s,
+            gain_db: gain_to_db(product / mean.max(1e-30)),
+            residual: 1.0 - product * product / (here * mean).max(1e-30),
+        }
+    }
+}
+
+struct Move {
+    delay_s: f64,
+    gain_db: f64,
+    residual: f64,
+}
+
+/// Complex amplitudes of the lines, block by block.
+fn spectra(stretch: &[f64], lines: &[CombLine]) -> Vec<Vec<Complex64>> {
+    let forward = RealFftPlanner::new().plan_fft_forward(BLOCK);
+    let mut bins = forward.make_output_vec();
+    let mut heard = vec![Vec::new(); lines.len()];
+    for block in stretch.chunks_exact(BLOCK) {
+        forward.process(&mut block.to_vec(), &mut bins).expect("lengths fit");
+        for (row, line) in heard.iter_mut().zip(lines) {
+            row.push(2.0 / BLOCK as f64 * bins[line.bin()]);
+        }
+    }
+    heard
+}
+
+/// Blocks in which the sound does not repeat: what is left of it after the same place two
+/// seconds before is taken away stands out in a frame of 5 ms.
+fn uneven(stretch: &[f64], count: usize) -> Vec<bool> {
+    let mut bad = vec![false; count];
+    if count < 2 {
+        return bad;
+    }
+    let power = stretch.iter().map(|x| x * x).sum::<f64>() / stretch.len() as f64;
+    let frames: Vec<f64> = stretch[BLOCK..]
+        .chunks_exact(FRAME)
+        .zip(stretch.chunks_exact(FRAME))
+        .map(|(now, then)| {
+            now.iter().zip(then).map(|(a, b)| (a - b) * (a - b)).sum::<f64>() / FRAME as f64
+        })
+        .collect();
+    let limit = (64.0 * median(frames.iter().copied())).max(0.0025 * power);
+    let per_block = BLOCK / FRAME;
+    let stands_out = |frame: usize| frames.get(frame).is_some_and(|f| *f > limit);
+    for frame in (0..frames.len()).filter(|&f| stands_out(f)) {
+        // A fault in block b shows against the block before and again in the block after.
+        let block = frame / per_block + 1;
+        let again = stands_out(frame + per_block);
+        let before = frame >= per_block && stands_out(frame - per_block);
+        if again || block == count - 1 && !before {
+            bad[block] = true;
+        } else if !before {
+            bad[block - 1] = true;
+        }
+    }
+    bad
+}

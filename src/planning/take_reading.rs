@@ -1,0 +1,157 @@
+//! Everything one take says, in little memory: the samples themselves may go.
+
+use super::blocks::{Alarm, Blocks};
+use super::capture::Take;
+use super::channels::{Hears, Relation, ears, relation};
+use super::noise::{NoiseBand, in_silence, with_signal};
+use super::resample::GRID_HZ;
+use super::response::{BandValue, Ears, Response};
+use super::statistics::median;
+use super::tones::ToneReading;
+use crate::signal::track::Label;
+use crate::signal::track::layout::Content;
+
+/// Error that a codec adds and the scatter understates, dB.
+const LOSSY_FLOOR_DB: f64 = 0.3;
+/// Noise with the signal this far above the silence's is a codec's, dB.
+const CODEC_LIKE_DB: f64 = 20.0;
+
+/// What a take is read for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Purpose {
+    /// A radio: the scatter over single blocks.
+    Radio,
+    /// A device that may halve: the scatter over pairs of blocks.
+    Device,
+}
+
+/// The comb at one level in one channel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LevelReading {
+    /// Level it was played at, peak in dBFS.
+    pub peak_dbfs: f64,
+    /// The response; `None` when the section cannot be used.
+    pub response: Option<Response>,
+    /// What is wrong with the section.
+    pub alarms: Vec<Alarm>,
+    /// The noise it was heard in, third-octave bands.
+    pub noise: Vec<NoiseBand>,
+    /// Error beyond the scatter, dB: more than 0 where a codec was at work.
+    pub floor_db: f64,
+}
+
+impl LevelReading {
+    /// Third-octave bands, their standard deviation never below the floor.
+    pub fn bands(&self) -> Vec<BandValue> {
+        let mut bands = self.response.as_ref().map_or(Vec::new(), Response::bands);
+        for band in &mut bands {
+            band.sd_db = band.sd_db.max(self.floor_db);
+            band.half_95_db = band.half_95_db.max(2.0 * self.floor_db);
+        }
+        bands
+    }
+}
+
+/// One channel of a take.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChannelReading {
+    /// What it hears.
+    pub hears: Hears,
+    /// The comb, from the quietest level up.
+    pub levels: Vec<LevelReading>,
+    /// Noise in the track's silence.
+    pub silence: Vec<NoiseBand>,
+    /// The tones in the order of the track.
+    pub tones: Vec<ToneReading>,
+}
+
+impl ChannelReading {
+    /// The loudest level that can be used.
+    pub fn loudest(&self) -> Option<(&LevelReading, &Response)> {
+        self.levels.iter().rev().find_map(|level| Some((level, level.response.as_ref()?)))
+    }
+
+    fn new(take: &Take, samples: &[f32], purpose: Purpose) -> Self {
+        let level_db = take.label.level_db();
+        let (mut combs, mut tones, mut silence) = (Vec::new(), Vec::new(), Vec::new());
+        for section in take.label.form.sections() {
+            match section.content {
+                Content::Comb { peak_dbfs } => {
+                    let peak_dbfs = peak_dbfs + level_db;
+                    combs.push((peak_dbfs, Blocks::new(samples, &section, peak_dbfs)));
+                }
+                Content::Tone { hz, peak_dbfs } => tones.push(ToneReading::new(
+                    samples,
+                    section.start_s,
+                    section.seconds,
+                    hz,
+                    peak_dbfs + level_db,
+                )),
+                Content::Silence => {
+                    let [from, to] = [section.start_s + 0.3, section.start_s + section.seconds - 0.3]
+                        .map(|s| ((s * GRID_HZ) as usize).min(samples.len()));
+                    silence = in_silence(&samples[from..to]);
+                }
+                Content::Marker { .. } | Content::Pulse => {}
+            }
+        }
+        let best = combs.iter().rev().find(|(_, b)| b.usable());
+        let (hears, ears) = best.map_or((Hears::Nothing, Ears::NONE), |(_, blocks)| ears(blocks));
+        let levels = combs
+            .into_iter()
+            .map(|(peak_dbfs, blocks)| {
+                let response = (blocks.usable() && hears != Hears::Nothing)
+                    .then(|| Response::new(&blocks, &ears, purpose == Purpose::Device));
+                let noise =
+                    response.as_ref().map_or(silence.clone(), |r| with_signal(&silence, r));
+                let over = noise.iter().zip(&silence).map(|(n, s)| n.dbfs - s.dbfs);
+                let lossy = purpose == Purpose::Radio && median(over) > CODEC_LIKE_DB;
+                let floor_db = if lossy { LOSSY_FLOOR_DB } else { 0.0 };
+                LevelReading { peak_dbfs, response, alarms: blocks.alarms, noise, floor_db }
+            })
+            .collect();
+        Self { hears, levels, silence, tones }
+    }
+}
+
+/// One take, read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TakeReading {
+    /// What the markers say.
+    pub label: Label,
+    /// Where it starts in the file, seconds.
+    pub start_s: f64,
+    /// How much slower the player's clock runs than the recorder's, ppm.
+    pub clock_ppm: f64,
+    /// Highest sample of the take, full scale at 1.
+    pub peak: f32,
+    /// The channels of the capture.
+    pub channels: Vec<ChannelReading>,
+    /// How the second channel stands to the first.
+    pub relation: Option<Relation>,
+}
+
+impl TakeReading {
+    /// Reads a take.
+    pub fn new(take: &Take, purpose: Purpose) -> Self {
+        let channels: Vec<ChannelReading> =
+            take.channels.iter().map(|samples| ChannelReading::new(take, samples, purpose)).collect();
+        let relation = match &channels[..] {
+            [a, b, ..] => a.loudest().zip(b.loudest()).and_then(|(a, b)| relation(a.1, b.1)),
+            _ => None,
+        };
+        let Take { label, start_s, clock_ppm, peak, .. } = *take;
+        Self { label, start_s, clock_ppm, peak, channels, relation }
+    }
+
+    /// The channel to judge by: the one with the highest gain.
+    pub fn best(&self) -> Option<&ChannelReading> {
+        let gain = |c: &ChannelReading| c.loudest().map_or(f64::MIN, |(_, r)| r.gain_db);
+        self.channels
+            .iter()
+            .filter(|c| c.hears != Hears::Nothing && c.loudest().is_some())
+            // Of equals the first.
+            .rev()
+            .max_by(|a, b| gain(a).total_cmp(&gain(b)))
+    }
+}

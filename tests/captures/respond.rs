@@ -1,0 +1,205 @@
+//! Responses against the truth, through the whole chain: track, radio, recorder, analysis.
+
+use underpin::planning::channels::Hears;
+use underpin::planning::response::BandValue;
+use underpin::planning::take_reading::{Purpose, TakeReading};
+use underpin::signal::track::comb::lines;
+use underpin::signal::track::layout::Form;
+
+use crate::align::read;
+use crate::filters::Cascade;
+use crate::room::{Recorder, Stereo, delayed, played};
+use crate::table::{Table, long};
+
+/// Rate of most simulations: a capture of 24 kHz is a capture like any other.
+pub(crate) const RATE: f64 = 24_000.0;
+
+/// The radio of these tests: a Butterworth high-pass of 4th order at 80 Hz (−48 dB at 20 Hz).
+fn radio(rate: f64) -> Cascade {
+    Cascade::high_pass(4, 80.0, rate)
+}
+
+pub(crate) fn through(mut sound: Stereo, filter: &Cascade) -> Stereo {
+    sound.iter_mut().for_each(|c| filter.run(c));
+    sound
+}
+
+pub(crate) fn first(channels: &[Vec<f32>], rate: f64, purpose: Purpose) -> TakeReading {
+    let takes = read(channels, rate);
+    let take = takes.iter().find_map(|t| t.as_ref().ok());
+    TakeReading::new(take.unwrap_or_else(|| panic!("no take: {:?}", takes[0].as_ref().err())), purpose)
+}
+
+/// What a third-octave band of the comb must read: the mean power of all lines in it, by their
+/// weight, re 250 to 1000 Hz.
+fn truth(filter: &Cascade, rate: f64, from: f64, to: f64, hears: Hears) -> f64 {
+    let heard = |l: &&underpin::signal::track::comb::CombLine| match hears {
+        Hears::Left => l.is_in(0),
+        Hears::Right => l.is_in(1),
+        _ => l.is_in(0) || l.is_in(1),
+    };
+    let all = lines();
+    let inside = all.iter().filter(|l| (from..to).contains(&l.hz)).filter(heard);
+    let (sum, weight) = inside.fold((0.0, 0.0), |(s, w), l| {
+        let p = l.amplitude * l.amplitude;
+        (s + p * 10f64.powf(filter.db(l.hz, rate) / 10.0), w + p)
+    });
+    10.0 * (sum / weight).log10()
+}
+
+pub(crate) fn band_error(band: &BandValue, filter: &Cascade, rate: f64, hears: Hears) -> f64 {
+    let half = 10f64.powf(0.05);
+    let mid = truth(filter, rate, 250.0, 1000.0, hears);
+    band.db - (truth(filter, rate, band.hz / half, band.hz * half, hears) - mid)
+}
+
+/// Counts: shown readings, those outside max(0.3 dB, 3 sd), worst error where SNR > 20 dB.
+#[derive(Default)]
+pub(crate) struct Count {
+    pub(crate) shown: usize,
+    pub(crate) outside: usize,
+    pub(crate) worst: f64,
+    pub(crate) hidden: usize,
+}
+
+pub(crate) fn count(reading: &TakeReading, filter: &Cascade, rate: f64, total: &mut Count) {
+    for channel in &reading.channels {
+        for level in &channel.levels {
+            for band in level.bands().iter().filter(|b| b.hz < 210.0) {
+                if !band.is_shown() {
+                    total.hidden += 1;
+                    continue;
+                }
+                let error = band_error(band, filter, rate, channel.hears).abs();
+                total.shown += 1;
+                total.outside += usize::from(error > (3.0 * band.sd_db).max(0.3));
+                // At the loudest level; a quieter one has its own, larger deviation.
+                if band.snr_db > 20.0 && level.peak_dbfs == -6.0 {
+                    total.worst = total.worst.max(error);
+                }
+            }
+        }
+    }
+}
+
+fn sum_of(sound: &Stereo) -> Stereo {
+    let sum: Vec<f64> = sound[0].iter().zip(&sound[1]).map(|(l, r)| (l + r) / 2.0).collect();
+    [sum.clone(), sum]
+}
+
+#[test]
+fn shown_bands_are_right() {
+    let plain = Recorder { rate: RATE, ..Recorder::default() };
+    let mut rows = vec![
+        ("clean", plain.clone(), 0.1),
+        ("−40 dB, −300 ppm, hum", Recorder { gain_db: -40.0, ppm: -300.0, hum: Some((50.1, -90.0)), ..plain.clone() }, 0.4),
+        ("driven to full scale", Recorder { gain_db: 7.0, ..plain.clone() }, f64::MAX),
+    ];
+    if long() {
+        rows.extend([
+            ("noise −75 dBFS", Recorder { noise_dbfs: -75.0, ..plain.clone() }, 0.4),
+            ("44.1 kHz, +300 ppm, 60 s lead", Recorder { rate: 44_100.0, ppm: 300.0, lead_s: 60.0, ..plain.clone() }, 0.1),
+            ("hum −50 dBFS at 50.1 Hz", Recorder { hum: Some((50.1, -50.0)), ..plain.clone() }, 0.4),
+            ("DC 0.1", Recorder { dc: 0.1, ..plain.clone() }, 0.2),
+            ("overdriven by 13 dB", Recorder { gain_db: 13.0, ..plain.clone() }, f64::MAX),
+        ]);
+    }
+    let mut table = Table::new("responses", &["capture", "bands shown", "not shown", "outside max(0.3 dB, 3 sd)", "worst error, SNR > 20 dB"]);
+    let mut total = Count::default();
+    for (name, recorder, most) in rows {
+        let filter = radio(recorder.rate);
+        let sound = through(played(Form::Short, recorder.rate), &filter);
+        let reading = first(&recorder.record(&sound), recorder.rate, Purpose::Radio);
+        let mut one = Count::default();
+        count(&reading, &filter, recorder.rate, &mut one);
+        table.row(&[name.into(), one.shown.to_string(), one.hidden.to_string(), one.outside.to_string(), format!("{:.2} dB", one.worst)]);
+        assert_eq!(reading.channels[0].hears, Hears::Left, "{name}");
+        assert_eq!(reading.channels[1].hears, Hears::Right, "{name}");
+        assert!(one.worst < most, "{name}: {:.3} dB", one.worst);
+        total.shown += one.shown;
+        total.outside += one.outside;
+    }
+    assert!(total.outside * 100 <= total.shown, "{} of {} outside", total.outside, total.shown);
+}
+
+#[test]
+fn channels_are_told_apart_and_sums_known() {
+    let recorder = Recorder { rate: 12_000.0, noise_dbfs: -80.0, ..Recorder::default() };
+    let sound = played(Form::Short, 12_000.0);
+    let swapped = [sound[1].clone(), sound[0].clone()];
+    let reading = first(&recorder.record(&swapped), 12_000.0, Purpose::Radio);
+    assert_eq!([reading.channels[0].hears, reading.channels[1].hears], [Hears::Right, Hears::Left]);
+
+    let reading = first(&recorder.record(&sum_of(&sound))[..1], 12_000.0, Purpose::Radio);
+    assert_eq!(reading.channels[0].hears, Hears::Sum);
+    let (_, response) = reading.channels[0].loudest().unwrap();
+    assert!(response.gain_db.abs() < 0.05, "{}", response.gain_db);
+    for band in response.bands() {
+        assert!(band.db.abs() < 0.1, "{band:?}");
+    }
+
+    // A millisecond between the channels makes a comb filter of their sum.
+    let late = [sound[0].clone(), delayed(&sound[1], 12.0)];
+    let reading = first(&recorder.record(&sum_of(&late))[..1], 12_000.0, Purpose::Radio);
+    assert_eq!(reading.channels[0].hears, Hears::Unadding);
+    for band in reading.channels[0].loudest().unwrap().1.bands() {
+        assert!(band.db.abs() < 0.2, "the lines of one channel alone are flat: {band:?}");
+    }
+}
+
+#[track_caller]
+fn check_relation(sound: Stereo, inverted: Option<bool>, delay_ms: Option<f64>) -> Vec<(f64, f64)> {
+    let recorder = Recorder { rate: 12_000.0, noise_dbfs: -70.0, ppm: 40.0, ..Recorder::default() };
+    let reading = first(&recorder.record(&sound), 12_000.0, Purpose::Radio);
+    let relation = reading.relation.expect("two channels");
+    assert_eq!(relation.inverted, inverted, "{relation:?}");
+    match (relation.delay_ms, delay_ms) {
+        (Some(told), Some(true_ms)) => assert!((told - true_ms).abs() < 0.01, "{told} ms"),
+        (told, wanted) => assert_eq!(told, wanted),
+    }
+    relation.sum_loss_db
+}
+
+#[test]
+fn the_second_channel_is_held_against_the_first() {
+    let sound = played(Form::Short, 12_000.0);
+    let with = |right: Vec<f64>| [sound[0].clone(), right];
+    let inverted = |c: &[f64]| c.iter().map(|x| -x).collect::<Vec<_>>();
+    let same = check_relation(sound.clone(), Some(false), Some(0.0));
+    assert!(same.iter().all(|l| l.1.abs() < 0.01), "{same:?}");
+    let lost = check_relation(with(inverted(&sound[1])), Some(true), Some(0.0));
+    assert!(lost.iter().all(|l| l.1 < -40.0), "{lost:?}");
+    check_relation(with(delayed(&sound[1], 12.0)), Some(false), Some(1.0));
+    check_relation(with(inverted(&delayed(&sound[1], 51.6))), Some(true), Some(4.3));
+    let mut passed = sound[1].clone();
+    Cascade::all_pass(80.0, 12_000.0).run(&mut passed);
+    let loss = check_relation(with(passed), None, None);
+    assert!(loss.iter().any(|l| l.1 < -2.0), "{loss:?}");
+}
+
+fn damaged(damage: impl Fn(&mut Vec<f64>, usize)) -> TakeReading {
+    let rate = 12_000.0;
+    let mut sound = played(Form::Short, rate);
+    // In the middle of the loudest comb.
+    sound.iter_mut().for_each(|c| damage(c, (36.3 * rate) as usize));
+    first(&Recorder { rate, ..Recorder::default() }.record(&sound), rate, Purpose::Radio)
+}
+
+#[test]
+fn drop_outs_and_lost_samples_are_said() {
+    use underpin::planning::blocks::Alarm;
+    let says = |reading: &TakeReading, want: fn(&Alarm) -> bool| {
+        reading.channels[0].levels[2].alarms.iter().any(want)
+    };
+    let clean = damaged(|_, _| ());
+    assert!(clean.channels.iter().all(|c| c.levels.iter().all(|l| l.alarms.is_empty())));
+    let zeros = damaged(|c, at| c[at..at + 24].fill(0.0));
+    assert!(says(&zeros, |a| matches!(a, Alarm::DropOut(_))));
+    for band in zeros.channels[0].levels[2].bands() {
+        assert!(band.db.abs() < 0.05, "the pair with the drop-out is left out: {band:?}");
+    }
+    let cut = damaged(|c, at| drop(c.drain(at..at + 24)));
+    assert!(says(&cut, |a| matches!(a, Alarm::LostSamples(_))), "{:?}", cut.channels[0].levels[2].alarms);
+    let faded = damaged(|c, at| c[at..].iter_mut().for_each(|x| *x *= 0.9));
+    assert!(says(&faded, |a| matches!(a, Alarm::GainMoves(_))));
+}

@@ -9,6 +9,7 @@ pub mod capture;
 pub mod channels;
 pub mod clean;
 pub mod content;
+pub mod diagnose;
 pub mod marker_search;
 pub mod noise;
 pub mod resample;
@@ -17,6 +18,7 @@ pub mod roll_off;
 pub mod statistics;
 pub mod take_reading;
 pub mod tones;
+pub mod tune;
 pub mod volume;
 
 mod fit;

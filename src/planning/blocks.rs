@@ -57,9 +57,12 @@ impl Blocks {
         let peak = db_to_gain(peak_dbfs);
         let played = lines
             .iter()
-            .map(|l| Complex64::from_polar(peak * l.amplitude, TAU * (l.phase_turns + l.hz * SETTLE_S)))
+            .map(|l| {
+                Complex64::from_polar(peak * l.amplitude, TAU * (l.phase_turns + l.hz * SETTLE_S))
+            })
             .collect();
-        let mut blocks = Self { heard: spectra(&stretch, &lines), lines, played, alarms: Vec::new() };
+        let mut blocks =
+            Self { heard: spectra(&stretch, &lines), lines, played, alarms: Vec::new() };
         blocks.judge(&stretch, section.start_s + SETTLE_S);
         blocks
     }
@@ -122,7 +125,9 @@ impl Blocks {
         let with = |delay_s: f64| -> Complex64 {
             pairs
                 .iter()
-                .map(|(hz, y, mean)| y * mean.conj() * Complex64::from_polar(1.0, TAU * hz * delay_s))
+                .map(|(hz, y, mean)| {
+                    y * mean.conj() * Complex64::from_polar(1.0, TAU * hz * delay_s)
+                })
                 .sum()
         };
         let best = |center: f64, step: f64, reach: i32| {

@@ -26,11 +26,13 @@ pub enum Hears {
 /// What `blocks` hear, and with which gains.
 pub fn ears(blocks: &Blocks) -> (Hears, Ears) {
     let power = |owner: Owner| {
-        let mid = (0..blocks.lines.len())
-            .filter(|&i| blocks.lines[i].owner == owner && (MID_HZ.0..MID_HZ.1).contains(&blocks.lines[i].hz));
+        let mid = (0..blocks.lines.len()).filter(|&i| {
+            blocks.lines[i].owner == owner && (MID_HZ.0..MID_HZ.1).contains(&blocks.lines[i].hz)
+        });
         let (heard, played) = mid.fold((0.0, 0.0), |(h, p), i| {
             let row = &blocks.heard[i];
-            let mean = row.iter().sum::<realfft::num_complex::Complex64>() / row.len().max(1) as f64;
+            let mean =
+                row.iter().sum::<realfft::num_complex::Complex64>() / row.len().max(1) as f64;
             (h + mean.norm_sqr(), p + blocks.played[i].norm_sqr())
         });
         heard / played
@@ -92,7 +94,8 @@ pub fn relation(first: &Response, second: &Response) -> Option<Relation> {
     if phases.len() < 20 {
         return None;
     }
-    let score = |delay_s: f64| phases.iter().map(|(hz, p)| (p + TAU * hz * delay_s).cos()).sum::<f64>();
+    let score =
+        |delay_s: f64| phases.iter().map(|(hz, p)| (p + TAU * hz * delay_s).cos()).sum::<f64>();
     let coarse = (-200..=200).map(|i| f64::from(i) * 5e-5);
     let delay_s = coarse.max_by(|a, b| score(*a).abs().total_cmp(&score(*b).abs()))?;
     let inverted = score(delay_s) < 0.0;
@@ -102,17 +105,21 @@ pub fn relation(first: &Response, second: &Response) -> Option<Relation> {
     let slope = phases.iter().map(|x| left_over(delay_s, x) * x.0).sum::<f64>()
         / phases.iter().map(|x| x.0 * x.0).sum::<f64>();
     let delay_s = delay_s - slope / TAU;
-    let mean = phases.iter().map(|x| left_over(delay_s, x).powi(2)).sum::<f64>() / phases.len() as f64;
+    let mean =
+        phases.iter().map(|x| left_over(delay_s, x).powi(2)).sum::<f64>() / phases.len() as f64;
     let residual_deg = mean.sqrt().to_degrees();
     let plain = residual_deg <= MOST_RESIDUAL_DEG;
     let sum_loss_db = super::noise::thirds()
         .filter(|hz| *hz < 170.0)
         .filter_map(|hz| {
             let (low, high) = super::noise::edges(hz);
-            let inside: Vec<_> =
-                pairs.iter().filter(|(a, b)| (low..high).contains(&a.hz) && clear(a) && clear(b)).collect();
+            let inside: Vec<_> = pairs
+                .iter()
+                .filter(|(a, b)| (low..high).contains(&a.hz) && clear(a) && clear(b))
+                .collect();
             let sum: f64 = inside.iter().map(|(a, b)| (a.gain + b.gain).norm_sqr()).sum();
-            let most: f64 = inside.iter().map(|(a, b)| (a.gain.norm() + b.gain.norm()).powi(2)).sum();
+            let most: f64 =
+                inside.iter().map(|(a, b)| (a.gain.norm() + b.gain.norm()).powi(2)).sum();
             (!inside.is_empty()).then(|| (hz, power_to_db(sum / most)))
         })
         .collect();

@@ -79,7 +79,9 @@ pub fn contents(bands: &[BandValue], noise: &[NoiseBand], gain_db: f64) -> Vec<B
 /// log frequency; `None` when no band can.
 pub fn border_hz(contents: &[BandContent]) -> Option<f64> {
     let lacks = |c: &BandContent| !c.measured || c.over_noise_db < LEAST_CONTENT_DB;
-    let Some(last) = contents.iter().rposition(lacks) else { return contents.first().map(|c| c.hz) };
+    let Some(last) = contents.iter().rposition(lacks) else {
+        return contents.first().map(|c| c.hz);
+    };
     let (below, above) = (contents[last], *contents.get(last + 1)?);
     let rise = above.over_noise_db - below.over_noise_db;
     let share = ((LEAST_CONTENT_DB - below.over_noise_db) / rise.max(1e-9)).clamp(0.0, 1.0);

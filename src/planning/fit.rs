@@ -18,10 +18,13 @@ pub(super) struct Fit {
 }
 
 /// Minimises the squares of `residuals` from `start`, each unknown inside its (low, high).
-pub(super) fn fit(start: &[f64], bounds: &[(f64, f64)], residuals: impl Fn(&[f64]) -> Vec<f64>) -> Fit {
-    let inside = |x: &[f64]| -> Vec<f64> {
-        x.iter().zip(bounds).map(|(x, b)| x.clamp(b.0, b.1)).collect()
-    };
+pub(super) fn fit(
+    start: &[f64],
+    bounds: &[(f64, f64)],
+    residuals: impl Fn(&[f64]) -> Vec<f64>,
+) -> Fit {
+    let inside =
+        |x: &[f64]| -> Vec<f64> { x.iter().zip(bounds).map(|(x, b)| x.clamp(b.0, b.1)).collect() };
     let mut at = inside(start);
     let mut r = residuals(&at);
     let mut cost = square_sum(&r);

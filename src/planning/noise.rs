@@ -13,6 +13,9 @@ use crate::units::{db_to_power, power_to_db};
 /// Scatter this far above the silence is noise that comes with the signal, dB.
 const WITH_SIGNAL_DB: f64 = 6.0;
 
+/// Standard deviation of a band's noise by scatter, dB: eleven lines in four to sixteen blocks.
+const SCATTER_SD_DB: f64 = 0.7;
+
 /// Noise in one third-octave band.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct NoiseBand {
@@ -53,8 +56,8 @@ pub fn in_silence(samples: &[f32]) -> Vec<NoiseBand> {
         .collect()
 }
 
-/// The noise that a response was measured in: the silence's, or the scatter's where that is more
-/// than 6 dB higher.
+/// The noise that a response was measured in: silence and scatter together, or the scatter's alone
+/// where that is more than 6 dB higher.
 pub fn with_signal(silence: &[NoiseBand], response: &Response) -> Vec<NoiseBand> {
     silence
         .iter()
@@ -68,8 +71,16 @@ pub fn with_signal(silence: &[NoiseBand], response: &Response) -> Vec<NoiseBand>
                 .collect();
             let mean = near.iter().sum::<f64>() / near.len().max(1) as f64;
             let dbfs = power_to_db(mean * (high - low) / 0.5);
-            let heard = !near.is_empty() && dbfs > band.dbfs + WITH_SIGNAL_DB;
-            if heard { NoiseBand { dbfs, sd_db: 0.8, with_signal: true, ..*band } } else { *band }
+            if near.is_empty() {
+                return *band;
+            }
+            if dbfs > band.dbfs + WITH_SIGNAL_DB {
+                return NoiseBand { dbfs, sd_db: SCATTER_SD_DB, with_signal: true, ..*band };
+            }
+            // Two readings of one noise: each counts by its variance.
+            let [a, b] = [band.sd_db, SCATTER_SD_DB].map(|sd| 1.0 / (sd * sd));
+            let dbfs = (a * band.dbfs + b * dbfs) / (a + b);
+            NoiseBand { dbfs, sd_db: (a + b).sqrt().recip(), ..*band }
         })
         .collect()
 }

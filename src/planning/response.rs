@@ -113,10 +113,10 @@ impl Response {
     /// device that halves, whose octave part turns over from block to block.
     pub fn new(blocks: &Blocks, ears: &Ears, pairs: bool) -> Self {
         let size = if pairs { 2 } else { 1 };
-        let all: Vec<Averaged> = (0..blocks.lines.len()).map(|i| averaged(&blocks.heard[i], size)).collect();
-        let own: Vec<(usize, f64)> = (0..all.len())
-            .filter_map(|i| Some((i, ears.hears(blocks.lines[i].owner)?)))
-            .collect();
+        let all: Vec<Averaged> =
+            (0..blocks.lines.len()).map(|i| averaged(&blocks.heard[i], size)).collect();
+        let own: Vec<(usize, f64)> =
+            (0..all.len()).filter_map(|i| Some((i, ears.hears(blocks.lines[i].owner)?))).collect();
         let noise = smoothed(&own.iter().map(|(i, _)| all[*i].variance).collect::<Vec<_>>());
         let distortion = Distortion::new(blocks, &all, ears);
         let mut lines: Vec<LineValue> = own
@@ -167,7 +167,8 @@ impl Response {
         }
         let power = lines.iter().map(|l| l.weight * l.power).sum::<f64>() / weight;
         let noise = lines.iter().map(|l| l.weight * l.variance).sum::<f64>() / weight;
-        let sd = lines.iter().map(|l| (l.weight * l.power_sd()).powi(2)).sum::<f64>().sqrt() / weight;
+        let sd =
+            lines.iter().map(|l| (l.weight * l.power_sd()).powi(2)).sum::<f64>().sqrt() / weight;
         let least = power.max(noise * 1e-3).max(1e-30);
         let sd_db = 4.343 * sd / least;
         let freedom = (2 * self.averages.saturating_sub(1).max(1) * lines.len()) as f64;
@@ -207,9 +208,14 @@ impl Response {
 }
 
 /// Mean of `value` over the lines between two frequencies, by weight.
-pub(super) fn weighted(lines: &[LineValue], hz: (f64, f64), value: impl Fn(&LineValue) -> f64) -> f64 {
+pub(super) fn weighted(
+    lines: &[LineValue],
+    hz: (f64, f64),
+    value: impl Fn(&LineValue) -> f64,
+) -> f64 {
     let inside = lines.iter().filter(|l| (hz.0..hz.1).contains(&l.hz));
-    let (sum, weight) = inside.fold((0.0, 0.0), |(s, w), l| (s + l.weight * value(l), w + l.weight));
+    let (sum, weight) =
+        inside.fold((0.0, 0.0), |(s, w), l| (s + l.weight * value(l), w + l.weight));
     if weight > 0.0 { sum / weight } else { 0.0 }
 }
 

@@ -139,9 +139,11 @@ pub const FALLS_DB: [f64; 3] = [3.0, 6.0, 10.0];
 
 /// The points of a response that a fit takes: every line to 250 Hz, every fourth to 1 kHz.
 pub fn points(response: &Response) -> Vec<Point> {
-    let lines = response.lines.iter().filter(|l| l.hz < 250.0).chain(
-        response.lines.iter().filter(|l| (250.0..1000.0).contains(&l.hz)).step_by(4),
-    );
+    let lines = response
+        .lines
+        .iter()
+        .filter(|l| l.hz < 250.0)
+        .chain(response.lines.iter().filter(|l| (250.0..1000.0).contains(&l.hz)).step_by(4));
     lines.filter_map(|l| l.level_db().map(|(db, sd)| (l.hz, db, sd))).collect()
 }
 
@@ -163,11 +165,17 @@ pub fn roll_off(points: &[Point], floor_db: f64) -> RollOff {
         .collect();
     let bic = |c: &Candidate| c.fit.cost + c.family.unknowns() as f64 * count.ln();
     let best = all.iter().map(bic).fold(f64::MAX, f64::min);
-    all.iter_mut().for_each(|c| c.bic_over_best = c.fit.cost + c.family.unknowns() as f64 * count.ln() - best);
+    all.iter_mut().for_each(|c| {
+        c.bic_over_best = c.fit.cost + c.family.unknowns() as f64 * count.ln() - best
+    });
     all.sort_by(|a, b| a.bic_over_best.total_cmp(&b.bic_over_best));
     all.retain(|c| c.bic_over_best <= NEAR_BIC);
     let Some(first) = all.first() else {
-        return RollOff { slope: Slope::Undecided(Vec::new()), candidates: all, fall_hz: [None; 3] };
+        return RollOff {
+            slope: Slope::Undecided(Vec::new()),
+            candidates: all,
+            fall_hz: [None; 3],
+        };
     };
     let freedom = count - first.family.unknowns() as f64;
     if chi_square_exceeds(first.fit.cost, freedom) < LEAST_CHANCE {
@@ -210,8 +218,10 @@ impl Candidate {
         }
         let c = &self.fit.covariance;
         let n = slope.len();
-        let variance: f64 =
-            (0..n).flat_map(|i| (0..n).map(move |j| (i, j))).map(|(i, j)| slope[i] * slope[j] * c[i][j]).sum();
+        let variance: f64 = (0..n)
+            .flat_map(|i| (0..n).map(move |j| (i, j)))
+            .map(|(i, j)| slope[i] * slope[j] * c[i][j])
+            .sum();
         variance.max(0.0).sqrt()
     }
 }
@@ -219,7 +229,8 @@ impl Candidate {
 /// Corner over frequency where a kind has fallen by `fall_db`: bisection from the far end of the slope.
 fn fall_ratio(family: Family, q: f64, fall_db: f64) -> f64 {
     let fallen = |ratio: f64| family.level_db(ratio, q) < -fall_db;
-    let mut low = (1..400).map(|i| f64::from(i) * 0.02).find(|r| fallen(*r)).map_or(7.98, |r| r - 0.02);
+    let mut low =
+        (1..400).map(|i| f64::from(i) * 0.02).find(|r| fallen(*r)).map_or(7.98, |r| r - 0.02);
     let mut high = if fallen(low + 0.02) { low + 0.02 } else { 1e3 };
     for _ in 0..60 {
         let middle = (low + high) / 2.0;
@@ -230,9 +241,8 @@ fn fall_ratio(family: Family, q: f64, fall_db: f64) -> f64 {
 
 fn candidate(family: Family, data: &[Point]) -> Candidate {
     let top = median(data.iter().rev().take(12).map(|p| p.1));
-    let unpack = |x: &[f64]| {
-        (x[0], x.get(1).map_or(1.0, |f| f.exp()), x.get(2).map_or(1.0, |q| q.exp()))
-    };
+    let unpack =
+        |x: &[f64]| (x[0], x.get(1).map_or(1.0, |f| f.exp()), x.get(2).map_or(1.0, |q| q.exp()));
     let residuals = |x: &[f64]| -> Vec<f64> {
         let (gain, corner, q) = unpack(x);
         data.iter().map(|(hz, db, sd)| (gain + family.level_db(corner / hz, q) - db) / sd).collect()
@@ -240,7 +250,8 @@ fn candidate(family: Family, data: &[Point]) -> Candidate {
     let bounds = [(-60.0, 60.0), (5f64.ln(), 500f64.ln()), (0.5f64.ln(), 2f64.ln())];
     let n = family.unknowns();
     let starts: &[f64] = if n == 1 { &[30.0] } else { &[30.0, 60.0, 110.0, 180.0] };
-    let fits = starts.iter().map(|hz| fit(&[top, hz.ln(), 0.8f64.ln()][..n], &bounds[..n], residuals));
+    let fits =
+        starts.iter().map(|hz| fit(&[top, hz.ln(), 0.8f64.ln()][..n], &bounds[..n], residuals));
     let fit = fits.min_by(|a, b| a.cost.total_cmp(&b.cost)).expect("there is a start");
     let (gain_db, corner_hz, q) = unpack(&fit.at);
     Candidate { family, gain_db, corner_hz, q, bic_over_best: 0.0, fit }
@@ -265,7 +276,8 @@ fn local(data: &[Point], hz: f64) -> Option<(f64, f64, f64)> {
         .map(|(f, db, sd)| ((f / hz).log2(), *db, 1.0 / (sd * sd)))
         .filter(|p| p.0.abs() < 1.0 / 3.0)
         .collect();
-    let sum = |value: &dyn Fn(&(f64, f64, f64)) -> f64| near.iter().map(|p| p.2 * value(p)).sum::<f64>();
+    let sum =
+        |value: &dyn Fn(&(f64, f64, f64)) -> f64| near.iter().map(|p| p.2 * value(p)).sum::<f64>();
     let (w, x, y) = (sum(&|_| 1.0), sum(&|p| p.0), sum(&|p| p.1));
     let (xx, xy) = (sum(&|p| p.0 * p.0), sum(&|p| p.0 * p.1));
     let spread = w * xx - x * x;
@@ -298,5 +310,9 @@ fn crossing(data: &[Point], fall_db: f64) -> Option<Interval> {
         .map(|p| p.2)
         .fold(0.0, f64::max);
     let ends = [below(2.0 * error), below(-2.0 * error)];
-    Some(Interval { value, low: ends[0].unwrap_or(value / 1.1), high: ends[1].unwrap_or(value * 1.1) })
+    Some(Interval {
+        value,
+        low: ends[0].unwrap_or(value / 1.1),
+        high: ends[1].unwrap_or(value * 1.1),
+    })
 }

@@ -88,8 +88,9 @@ impl ChannelReading {
                     peak_dbfs + level_db,
                 )),
                 Content::Silence => {
-                    let [from, to] = [section.start_s + 0.3, section.start_s + section.seconds - 0.3]
-                        .map(|s| ((s * GRID_HZ) as usize).min(samples.len()));
+                    let [from, to] =
+                        [section.start_s + 0.3, section.start_s + section.seconds - 0.3]
+                            .map(|s| ((s * GRID_HZ) as usize).min(samples.len()));
                     silence = in_silence(&samples[from..to]);
                 }
                 Content::Marker { .. } | Content::Pulse => {}
@@ -102,8 +103,7 @@ impl ChannelReading {
             .map(|(peak_dbfs, blocks)| {
                 let response = (blocks.usable() && hears != Hears::Nothing)
                     .then(|| Response::new(&blocks, &ears, purpose == Purpose::Device));
-                let noise =
-                    response.as_ref().map_or(silence.clone(), |r| with_signal(&silence, r));
+                let noise = response.as_ref().map_or(silence.clone(), |r| with_signal(&silence, r));
                 let over = noise.iter().zip(&silence).map(|(n, s)| n.dbfs - s.dbfs);
                 let lossy = purpose == Purpose::Radio && median(over) > CODEC_LIKE_DB;
                 let floor_db = if lossy { LOSSY_FLOOR_DB } else { 0.0 };
@@ -134,8 +134,11 @@ pub struct TakeReading {
 impl TakeReading {
     /// Reads a take.
     pub fn new(take: &Take, purpose: Purpose) -> Self {
-        let channels: Vec<ChannelReading> =
-            take.channels.iter().map(|samples| ChannelReading::new(take, samples, purpose)).collect();
+        let channels: Vec<ChannelReading> = take
+            .channels
+            .iter()
+            .map(|samples| ChannelReading::new(take, samples, purpose))
+            .collect();
         let relation = match &channels[..] {
             [a, b, ..] => a.loudest().zip(b.loudest()).and_then(|(a, b)| relation(a.1, b.1)),
             _ => None,

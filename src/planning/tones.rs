@@ -31,10 +31,14 @@ pub struct ToneReading {
 impl ToneReading {
     /// Reads the tone of a section `seconds` long that starts `from_s` after the track's start.
     pub fn new(samples: &[f32], from_s: f64, seconds: f64, hz: f64, played_dbfs: f64) -> Self {
-        let [from, to] = [from_s + EDGE_S, from_s + seconds - EDGE_S].map(|s| (s * GRID_HZ) as usize);
-        let stretch: Vec<f64> = (from..to).map(|n| samples.get(n).map_or(0.0, |x| f64::from(*x))).collect();
-        let multiples: Vec<f64> =
-            [0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0].into_iter().filter(|m| m * hz < TOP_HZ).collect();
+        let [from, to] =
+            [from_s + EDGE_S, from_s + seconds - EDGE_S].map(|s| (s * GRID_HZ) as usize);
+        let stretch: Vec<f64> =
+            (from..to).map(|n| samples.get(n).map_or(0.0, |x| f64::from(*x))).collect();
+        let multiples: Vec<f64> = [0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0]
+            .into_iter()
+            .filter(|m| m * hz < TOP_HZ)
+            .collect();
         let (amplitudes, rest) = lines(&stretch, multiples.iter().map(|m| m * hz));
         let parts = multiples.into_iter().zip(amplitudes.iter().map(|a| a.norm())).collect();
         Self { hz, played_dbfs, parts, rest_dbfs: gain_to_db((2.0 * rest).sqrt()) }
@@ -65,7 +69,8 @@ impl ToneReading {
     pub fn thd_floor(&self) -> f64 {
         let harmonics = self.parts.iter().filter(|(m, _)| *m >= 2.0).count() as f64;
         let bins = (GRID_HZ / 2.0 * 2.0).max(1.0);
-        10f64.powf(self.rest_dbfs / 20.0) * (harmonics / bins).sqrt() / self.amplitude(1.0).max(1e-12)
+        10f64.powf(self.rest_dbfs / 20.0) * (harmonics / bins).sqrt()
+            / self.amplitude(1.0).max(1e-12)
     }
 }
 
@@ -76,7 +81,8 @@ fn lines(stretch: &[f64], hz: impl Iterator<Item = f64>) -> (Vec<Complex64>, f64
     for hz in hz {
         let turn = Complex64::from_polar(1.0, TAU * hz / GRID_HZ);
         let mut at = Complex64::new(1.0, 0.0);
-        let (mut cos, mut sin) = (Vec::with_capacity(stretch.len()), Vec::with_capacity(stretch.len()));
+        let (mut cos, mut sin) =
+            (Vec::with_capacity(stretch.len()), Vec::with_capacity(stretch.len()));
         for _ in stretch {
             cos.push(at.re);
             sin.push(at.im);

@@ -155,8 +155,7 @@ impl<'a> Table<'a> {
 
     /// Every hinge: how far the level that arrives is above a threshold, saturating or not.
     fn hinges(&self) -> Vec<Vec<f64>> {
-        let arrives: Vec<f64> =
-            self.readings.iter().map(|r| r.volume_db + r.level_dbfs).collect();
+        let arrives: Vec<f64> = self.readings.iter().map(|r| r.volume_db + r.level_dbfs).collect();
         let low = arrives.iter().copied().fold(f64::MAX, f64::min).floor() as i64;
         let high = arrives.iter().copied().fold(f64::MIN, f64::max).ceil() as i64;
         (low..high)
@@ -172,8 +171,8 @@ impl<'a> Table<'a> {
     fn bic(&self, free: bool, hinge: Option<&Vec<f64>>) -> f64 {
         let cost: f64 = (0..self.bands).map(|band| self.cost(band, free, hinge)).sum();
         let curves = if free { self.steps } else { 1 };
-        let unknowns = self.bands * (curves + usize::from(hinge.is_some()))
-            + 2 * usize::from(hinge.is_some());
+        let unknowns =
+            self.bands * (curves + usize::from(hinge.is_some())) + 2 * usize::from(hinge.is_some());
         cost + unknowns as f64 * ((self.bands * self.readings.len()) as f64).ln()
     }
 
@@ -199,10 +198,12 @@ impl<'a> Table<'a> {
         let sum = |value: &dyn Fn(usize) -> f64| -> f64 {
             (0..rows.len()).map(|i| value(i) / self.sd(i, band).powi(2)).sum()
         };
-        let matrix = (0..n)
-            .map(|a| (0..n).map(|b| sum(&|i| rows[i][a] * rows[i][b])).collect())
-            .collect();
-        solve(matrix, (0..n).map(|a| sum(&|i| rows[i][a] * self.readings[i].bands[band].1)).collect())
+        let matrix =
+            (0..n).map(|a| (0..n).map(|b| sum(&|i| rows[i][a] * rows[i][b])).collect()).collect();
+        solve(
+            matrix,
+            (0..n).map(|a| sum(&|i| rows[i][a] * self.readings[i].bands[band].1)).collect(),
+        )
     }
 
     fn residual(&self, band: usize, rows: &[Vec<f64>], at: &[f64]) -> f64 {
@@ -216,7 +217,8 @@ impl<'a> Table<'a> {
     fn misfit(&self, tried: (Dependence, f64)) -> f64 {
         let count = (self.bands * self.readings.len()) as f64;
         let hinge = matches!(tried.0, Dependence::Limiter | Dependence::Both);
-        let curves = if matches!(tried.0, Dependence::Volume | Dependence::Both) { self.steps } else { 1 };
+        let curves =
+            if matches!(tried.0, Dependence::Volume | Dependence::Both) { self.steps } else { 1 };
         let unknowns = self.bands * (curves + usize::from(hinge)) + 2 * usize::from(hinge);
         (tried.1 - unknowns as f64 * count.ln()) / count
     }

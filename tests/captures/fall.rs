@@ -13,7 +13,10 @@ const RATE: f64 = 192_000.0;
 fn ripple(random: &mut Random, size_db: f64) -> impl Fn(f64) -> f64 + use<> {
     let waves: Vec<[f64; 2]> = (0..3).map(|_| [random.between(0.3, 1.5), random.unit()]).collect();
     move |hz: f64| {
-        let sum: f64 = waves.iter().map(|[rate, phase]| (std::f64::consts::TAU * (rate * hz.log2() + phase)).sin()).sum();
+        let sum: f64 = waves
+            .iter()
+            .map(|[rate, phase]| (std::f64::consts::TAU * (rate * hz.log2() + phase)).sin())
+            .sum();
         size_db * sum * (2.0 / 3.0f64).sqrt()
     }
 }
@@ -35,8 +38,11 @@ fn data(filter: &Cascade, snr_db: f64, ripple_db: f64, random: &mut Random) -> V
     points
 }
 
+/// Name, family, filter of a corner in Hz, −3 dB point over corner.
+type Planted = (&'static str, Family, fn(f64) -> Cascade, f64);
+
 /// The families planted, with their order and the ratio of their −3 dB point to their corner.
-fn families() -> Vec<(&'static str, Family, fn(f64) -> Cascade, f64)> {
+fn families() -> Vec<Planted> {
     // Linkwitz-Riley of order n is −6 dB at its corner: −3.01 dB at (√2 − 1)^(−1/n).
     let lr = |n: f64| (2f64.sqrt() - 1.0).powf(-1.0 / n);
     vec![
@@ -89,21 +95,36 @@ impl Tally {
 #[test]
 fn slopes_and_corners_are_told_or_left_open() {
     let draws = if long() { 100 } else { 8 };
-    let mut table = Table::new("slopes", &["SNR dB / ripple dB", "family", "right", "undecided", "wrong", "no single slope"]);
-    let mut corners = Table::new("corners", &["SNR dB / ripple dB", "f3 covered", "median width, octaves", "slopes wrong"]);
+    let mut table = Table::new(
+        "slopes",
+        &["SNR dB / ripple dB", "family", "right", "undecided", "wrong", "no single slope"],
+    );
+    let mut corners = Table::new(
+        "corners",
+        &["SNR dB / ripple dB", "f3 covered", "median width, octaves", "slopes wrong"],
+    );
     for (snr, wave) in [(60.0, 0.0), (45.0, 0.15), (35.0, 0.3)] {
         let mut all = Tally::default();
         for (name, family, filter, ratio) in families() {
-            let mut random = Random::new(snr as u64 * 100 + name.len() as u64 + u64::from(family.order()));
+            let mut random =
+                Random::new(snr as u64 * 100 + name.len() as u64 + u64::from(family.order()));
             let mut one = Tally::default();
             for _ in 0..draws {
                 let hz = random.hz(25.0, 150.0);
                 // The floor is one and a half times the ripple to be expected.
-                let found = roll_off(&data(&filter(hz), snr, wave, &mut random), (1.5 * wave).max(0.1));
+                let found =
+                    roll_off(&data(&filter(hz), snr, wave, &mut random), (1.5 * wave).max(0.1));
                 judge(&found, family, hz * ratio, &mut one);
             }
             let share = |n: usize| format!("{:.2}", n as f64 / draws as f64);
-            table.row(&[format!("{snr} / {wave}"), name.into(), share(one.right), share(one.undecided), share(one.wrong), share(one.no_single)]);
+            table.row(&[
+                format!("{snr} / {wave}"),
+                name.into(),
+                share(one.right),
+                share(one.undecided),
+                share(one.wrong),
+                share(one.no_single),
+            ]);
             all.wrong += one.wrong + one.no_single;
             all.covered += one.covered;
             all.intervals += one.intervals;
@@ -113,7 +134,12 @@ fn slopes_and_corners_are_told_or_left_open() {
         let covered = all.covered as f64 / all.intervals as f64;
         let wrong = all.wrong as f64 / (9 * draws) as f64;
         let width = all.widths[all.widths.len() / 2];
-        corners.row(&[format!("{snr} / {wave}"), format!("{:.1} %", 100.0 * covered), format!("{width:.3}"), format!("{:.1} %", 100.0 * wrong)]);
+        corners.row(&[
+            format!("{snr} / {wave}"),
+            format!("{:.1} %", 100.0 * covered),
+            format!("{width:.3}"),
+            format!("{:.1} %", 100.0 * wrong),
+        ]);
         assert!(covered >= 0.93, "f3 covered {covered} at {snr} dB");
         assert!(wrong <= 0.05, "slopes wrong {wrong} at {snr} dB");
         // Not right by saying little: a twelfth of an octave.
@@ -124,9 +150,18 @@ fn slopes_and_corners_are_told_or_left_open() {
 #[test]
 fn what_is_no_single_slope_is_not_called_one() {
     let shapes: [(&str, Cascade); 4] = [
-        ("BW2 40 with a bell", Cascade::high_pass(2, 60.0, RATE).then(Cascade::bell(6.0, 0.7, 90.0, RATE))),
-        ("BW4 60 with a shelf", Cascade::high_pass(4, 60.0, RATE).then(Cascade::low_shelf(-6.0, 150.0, RATE))),
-        ("BW1 200 and BW4 50", Cascade::high_pass(1, 200.0, RATE).then(Cascade::high_pass(4, 50.0, RATE))),
+        (
+            "BW2 40 with a bell",
+            Cascade::high_pass(2, 60.0, RATE).then(Cascade::bell(6.0, 0.7, 90.0, RATE)),
+        ),
+        (
+            "BW4 60 with a shelf",
+            Cascade::high_pass(4, 60.0, RATE).then(Cascade::low_shelf(-6.0, 150.0, RATE)),
+        ),
+        (
+            "BW1 200 and BW4 50",
+            Cascade::high_pass(1, 200.0, RATE).then(Cascade::high_pass(4, 50.0, RATE)),
+        ),
         ("a shelf", Cascade::low_shelf(-10.0, 60.0, RATE)),
     ];
     for (name, filter) in shapes {
@@ -164,9 +199,15 @@ fn quantiles_agree_with_scipy() {
     for (n, want) in [(4.0, 2.776445), (6.0, 2.446912), (10.0, 2.228139), (30.0, 2.042272)] {
         assert!((student_95(n) / want - 1.0).abs() < 2e-3, "t with {n}: {}", student_95(n));
     }
-    for (x, n, want) in [(20.0, 10.0, 0.029252688), (140.0, 100.0, 0.0051405), (90.0, 100.0, 0.753198)] {
+    for (x, n, want) in
+        [(20.0, 10.0, 0.029252688), (140.0, 100.0, 0.0051405), (90.0, 100.0, 0.753198)]
+    {
         // Wilson-Hilferty is good to a few per cent of the tail here.
-        assert!((chi_square_exceeds(x, n) - want).abs() < 0.03 * want + 2e-4, "{x} {n}: {}", chi_square_exceeds(x, n));
+        assert!(
+            (chi_square_exceeds(x, n) - want).abs() < 0.03 * want + 2e-4,
+            "{x} {n}: {}",
+            chi_square_exceeds(x, n)
+        );
     }
     for (n, want) in [(6.0, 27.0), (10.0, 14.905359)] {
         assert!((f_two_exceeded(0.001, n) - want).abs() < 1e-4 * want);

@@ -69,7 +69,8 @@ impl Cascade {
             let im = c[1] * w.sin() + c[2] * (2.0 * w).sin();
             re * re + im * im
         };
-        let each = self.0.iter().map(|[b0, b1, b2, a1, a2]| mag([*b0, *b1, *b2]) / mag([1.0, *a1, *a2]));
+        let each =
+            self.0.iter().map(|[b0, b1, b2, a1, a2]| mag([*b0, *b1, *b2]) / mag([1.0, *a1, *a2]));
         10.0 * each.product::<f64>().log10()
     }
 }
@@ -78,7 +79,11 @@ impl Cascade {
 fn analogue(n: [f64; 3], d: [f64; 3], hz: f64, rate: f64) -> [f64; 5] {
     let c = 1.0 / (PI * hz / rate).tan();
     let z = |p: [f64; 3]| {
-        [p[0] + p[1] * c + p[2] * c * c, 2.0 * (p[0] - p[2] * c * c), p[0] - p[1] * c + p[2] * c * c]
+        [
+            p[0] + p[1] * c + p[2] * c * c,
+            2.0 * (p[0] - p[2] * c * c),
+            p[0] - p[1] * c + p[2] * c * c,
+        ]
     };
     let (n, d) = (z(n), z(d));
     [n[0] / d[0], n[1] / d[0], n[2] / d[0], d[1] / d[0], d[2] / d[0]]

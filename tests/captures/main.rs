@@ -4,8 +4,10 @@
 //! form and writes its figures down.
 
 mod align;
+mod decide;
 mod fall;
 mod filters;
+mod propose;
 mod random;
 mod respond;
 mod room;

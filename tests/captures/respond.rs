@@ -27,7 +27,10 @@ pub(crate) fn through(mut sound: Stereo, filter: &Cascade) -> Stereo {
 pub(crate) fn first(channels: &[Vec<f32>], rate: f64, purpose: Purpose) -> TakeReading {
     let takes = read(channels, rate);
     let take = takes.iter().find_map(|t| t.as_ref().ok());
-    TakeReading::new(take.unwrap_or_else(|| panic!("no take: {:?}", takes[0].as_ref().err())), purpose)
+    TakeReading::new(
+        take.unwrap_or_else(|| panic!("no take: {:?}", takes[0].as_ref().err())),
+        purpose,
+    )
 }
 
 /// What a third-octave band of the comb must read: the mean power of all lines in it, by their
@@ -92,19 +95,40 @@ fn shown_bands_are_right() {
     let plain = Recorder { rate: RATE, ..Recorder::default() };
     let mut rows = vec![
         ("clean", plain.clone(), 0.1),
-        ("−40 dB, −300 ppm, hum", Recorder { gain_db: -40.0, ppm: -300.0, hum: Some((50.1, -90.0)), ..plain.clone() }, 0.4),
+        (
+            "−40 dB, −300 ppm, hum",
+            Recorder { gain_db: -40.0, ppm: -300.0, hum: Some((50.1, -90.0)), ..plain.clone() },
+            0.4,
+        ),
         ("driven to full scale", Recorder { gain_db: 7.0, ..plain.clone() }, f64::MAX),
     ];
     if long() {
         rows.extend([
             ("noise −75 dBFS", Recorder { noise_dbfs: -75.0, ..plain.clone() }, 0.4),
-            ("44.1 kHz, +300 ppm, 60 s lead", Recorder { rate: 44_100.0, ppm: 300.0, lead_s: 60.0, ..plain.clone() }, 0.1),
-            ("hum −50 dBFS at 50.1 Hz", Recorder { hum: Some((50.1, -50.0)), ..plain.clone() }, 0.4),
+            (
+                "44.1 kHz, +300 ppm, 60 s lead",
+                Recorder { rate: 44_100.0, ppm: 300.0, lead_s: 60.0, ..plain.clone() },
+                0.1,
+            ),
+            (
+                "hum −50 dBFS at 50.1 Hz",
+                Recorder { hum: Some((50.1, -50.0)), ..plain.clone() },
+                0.4,
+            ),
             ("DC 0.1", Recorder { dc: 0.1, ..plain.clone() }, 0.2),
             ("overdriven by 13 dB", Recorder { gain_db: 13.0, ..plain.clone() }, f64::MAX),
         ]);
     }
-    let mut table = Table::new("responses", &["capture", "bands shown", "not shown", "outside max(0.3 dB, 3 sd)", "worst error, SNR > 20 dB"]);
+    let mut table = Table::new(
+        "responses",
+        &[
+            "capture",
+            "bands shown",
+            "not shown",
+            "outside max(0.3 dB, 3 sd)",
+            "worst error, SNR > 20 dB",
+        ],
+    );
     let mut total = Count::default();
     for (name, recorder, most) in rows {
         let filter = radio(recorder.rate);
@@ -112,7 +136,13 @@ fn shown_bands_are_right() {
         let reading = first(&recorder.record(&sound), recorder.rate, Purpose::Radio);
         let mut one = Count::default();
         count(&reading, &filter, recorder.rate, &mut one);
-        table.row(&[name.into(), one.shown.to_string(), one.hidden.to_string(), one.outside.to_string(), format!("{:.2} dB", one.worst)]);
+        table.row(&[
+            name.into(),
+            one.shown.to_string(),
+            one.hidden.to_string(),
+            one.outside.to_string(),
+            format!("{:.2} dB", one.worst),
+        ]);
         assert_eq!(reading.channels[0].hears, Hears::Left, "{name}");
         assert_eq!(reading.channels[1].hears, Hears::Right, "{name}");
         assert!(one.worst < most, "{name}: {:.3} dB", one.worst);
@@ -199,7 +229,11 @@ fn drop_outs_and_lost_samples_are_said() {
         assert!(band.db.abs() < 0.05, "the pair with the drop-out is left out: {band:?}");
     }
     let cut = damaged(|c, at| drop(c.drain(at..at + 24)));
-    assert!(says(&cut, |a| matches!(a, Alarm::LostSamples(_))), "{:?}", cut.channels[0].levels[2].alarms);
+    assert!(
+        says(&cut, |a| matches!(a, Alarm::LostSamples(_))),
+        "{:?}",
+        cut.channels[0].levels[2].alarms
+    );
     let faded = damaged(|c, at| c[at..].iter_mut().for_each(|x| *x *= 0.9));
     assert!(says(&faded, |a| matches!(a, Alarm::GainMoves(_))));
 }

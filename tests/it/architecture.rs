@@ -17,7 +17,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("analysis", &["units"]),
     ("measure", &["analysis", "path", "units"]),
     ("presets", &["settings"]),
-    ("planning", &["signal"]),
+    ("planning", &["curve", "dsp", "settings", "signal", "units"]),
     ("plot", &["analysis", "curve", "measure", "settings", "units"]),
     ("report", &["analysis", "curve", "measure", "plot", "settings", "units"]),
     ("cli", &["path", "presets", "settings", "signal", "units"]),

@@ -19,6 +19,8 @@ pub use html::html;
 pub use json::json;
 pub use proof::{Limit, Proof};
 pub use sentence::{Said, Sentence};
+use sheet::QUIET_DB;
+
 pub use sheet::{CAUTIONS, Input, Provenance, Run, Sheet, Table, UNKNOWN};
 pub use svg::svg;
 pub use text::text;

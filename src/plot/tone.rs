@@ -12,11 +12,14 @@ use crate::plot::words::{difference, frequency, level, percent, short};
 use crate::plot::{Cause, Fill, Ink};
 use crate::units::gain_to_db;
 
+/// Foot of the sheet in dB re the tone: below the rounding of 16 bits.
+const BOTTOM_DB: f64 = -105.0;
+
 /// Draws the lines into `rect`, which leaves 34 px on the left and 32 px below for words.
 /// `limit` is the limit of the harmonics as a share of the tone.
 pub fn tone(scene: &mut Scene, rect: Rect, partials: &Partials, limit: Option<f64>) {
     let frame =
-        Frame { rect, hz: span(partials), db: LevelAxis { bottom_db: -105.0, top_db: 4.0 } };
+        Frame { rect, hz: span(partials), db: LevelAxis { bottom_db: BOTTOM_DB, top_db: 4.0 } };
     let over = limit.is_some_and(|limit| partials.thd_f > limit);
     let tone_x = frame.x(partials.tone_hz);
     scene.area(Fill::Flat(Ink::Sheet), rect.corners());
@@ -33,12 +36,16 @@ pub fn tone(scene: &mut Scene, rect: Rect, partials: &Partials, limit: Option<f6
     picture.draw_figures(partials, over);
 }
 
-/// From below the lowest line to above the highest, at least two octaves each way.
+/// From below the lowest line that is heard to above the highest one; at least an octave down
+/// and three octaves up.
 fn span(partials: &Partials) -> FrequencyAxis {
     let tone = partials.tone_hz.max(1.0);
-    let above = partials.above.iter().map(|line| line.hz).fold(tone * 4.0, f64::max);
-    let heard = partials.below.iter().filter(|line| line.re_tone_db > -100.0);
-    let below = heard.map(|line| line.hz).fold(tone / 2.0, f64::min);
+    let heard = |lines: &[Line], least: f64, pick: fn(f64, f64) -> f64| {
+        let heard = lines.iter().filter(|line| line.re_tone_db > BOTTOM_DB);
+        heard.map(|line| line.hz).fold(least, pick)
+    };
+    let above = heard(&partials.above, tone * 8.0, f64::max);
+    let below = heard(&partials.below, tone / 2.0, f64::min);
     FrequencyAxis { from_hz: below.max(tone / 8.0) / 1.5, to_hz: above.min(tone * 20.0) * 1.12 }
 }
 

@@ -40,10 +40,13 @@ pub fn percent(share: f64) -> String {
     if !percent.is_finite() {
         return "\u{2013}".into();
     }
+    if percent > 0.0 && percent < 0.0001 {
+        return "< 0.0001 %".into();
+    }
     if percent > 9999.0 {
         return "> 9999 %".into();
     }
-    let digits = if percent > 0.0 { (1.0 - percent.log10().floor()).clamp(0.0, 6.0) } else { 0.0 };
+    let digits = if percent > 0.0 { (1.0 - percent.log10().floor()).clamp(0.0, 5.0) } else { 0.0 };
     format!("{} %", level(percent, digits as usize))
 }
 

@@ -24,7 +24,11 @@ pub fn finding(sheet: &Sheet) -> Sentence {
 
 /// What the radio gives at the band that tells most, and who added what there.
 fn of_bands(sheet: &Sheet, run: &Run) -> Option<Sentence> {
-    let strata = Strata::thirds(&run.readings, 20.0, 160.0);
+    let mut strata = Strata::thirds(&run.readings, 25.0, 160.0);
+    let target = sheet.target.as_ref();
+    if strata.bands.iter().any(|band| asked(target, band.hz).is_some()) {
+        strata.bands.retain(|band| asked(target, band.hz).is_some());
+    }
     let band = telling(&strata)?;
     if !strata.has_out {
         return None;
@@ -52,7 +56,7 @@ fn of_bands(sheet: &Sheet, run: &Run) -> Option<Sentence> {
         told = told.say(".");
     }
     told = told.say(" ").name(Cause::Out, "What comes out");
-    Some(match asked(sheet.target.as_ref(), band.hz).map(|asked| band.out - asked) {
+    Some(match asked(target, band.hz).map(|asked| band.out - asked) {
         Some(_) if band.out <= -200.0 => told.say(" is silent."),
         Some(off) if off.abs() < WORTH_SAYING_DB => {
             told.say(" meets the ").name(Cause::Target, "target").say(".")

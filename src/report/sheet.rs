@@ -22,6 +22,10 @@ pub const CAUTIONS: [&str; 3] = [
     "never while driving",
 ];
 
+/// A line this far below its tone is left out of tables, in dB: the rounding of 20 bits
+/// (common practice, no source). The JSON has them all.
+pub(super) const QUIET_DB: f64 = -120.0;
+
 /// One run of the line, or one file that was measured.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Run {

@@ -8,7 +8,7 @@ mod grid;
 use crate::plot::strata::{Strata, asked};
 use crate::plot::tone::name;
 use crate::plot::words::{ascii, difference, frequency, level, percent, short};
-use crate::report::{Limit, Proof, Run, Sheet, finding};
+use crate::report::{Limit, Proof, QUIET_DB, Run, Sheet, finding};
 use grid::Grid;
 use std::iter::once;
 
@@ -144,18 +144,18 @@ fn lines(sheet: &Sheet) -> String {
     let table = |p: &crate::analysis::partials::Partials| {
         let title =
             format!("Beside the {} Hz tone at {} dBFS", short(p.tone_hz, 2), level(p.tone_dbfs, 1));
-        let mut grid = Grid::new(&title, &["", ">Hz", ">dB re tone", ">of the tone"]);
+        let mut grid = Grid::new(&title, &["", ">Hz", ">dB re tone", ">of the tone", ""]);
         let sides = [
             (&p.below, Some(("below: the effect", p.below_ratio))),
             (&p.odd_halves, None),
             (&p.above, Some(("above: harmonics", p.thd_f))),
         ];
         for (lines, sum) in sides {
-            for line in lines {
+            for line in lines.iter().filter(|line| line.re_tone_db >= QUIET_DB) {
                 let share = percent(crate::units::db_to_gain(line.re_tone_db));
-                let mains = if line.near_mains { " (near the mains)" } else { "" };
-                let name = format!("{}{mains}", name(line));
-                grid.row([name, short(line.hz, 2), difference(line.re_tone_db), share]);
+                let mains = if line.near_mains { "near the mains" } else { "" };
+                let figures = [short(line.hz, 2), difference(line.re_tone_db), share];
+                grid.row([name(line)].into_iter().chain(figures).chain([mains.into()]));
             }
             if let Some((words, ratio)) = sum {
                 grid.row([words.into(), String::new(), String::new(), percent(ratio)]);

@@ -1,9 +1,9 @@
 //! The tables of the report: words of the finding, and every figure in full.
 
-use crate::plot::tone::{name, ordinal};
+use crate::plot::tone::name;
 use crate::plot::words::{difference, frequency, level, percent, short, true_minus};
 use crate::report::svg::escape;
-use crate::report::{Limit, Proof, Run, Sheet, Table};
+use crate::report::{Limit, Proof, QUIET_DB, Run, Sheet, Table};
 use crate::units::db_to_gain;
 
 /// The tables of words that the sheet brings.
@@ -162,7 +162,10 @@ fn lines(sheet: &Sheet) -> String {
             if line.near_mains { format!("{side}; near the mains") } else { side.to_string() },
         ]
     };
-    let rows = sides.iter().flat_map(|(lines, side)| lines.iter().map(move |line| row(line, side)));
+    let rows = sides.iter().flat_map(|(lines, side)| {
+        let loud = lines.iter().filter(|line| line.re_tone_db >= QUIET_DB);
+        loud.map(move |line| row(line, side))
+    });
     let head = [
         ("", false),
         ("Hz", true),
@@ -172,10 +175,10 @@ fn lines(sheet: &Sheet) -> String {
         ("counted", false),
     ];
     let note = format!(
-        "{} Hz at {} dBFS; harmonics up to the {}, {} Hz; noise {} dBFS",
+        "{} Hz at {} dBFS, lines above {} dB; harmonics counted to {} Hz; noise {} dBFS",
         short(partials.tone_hz, 2),
         level(partials.tone_dbfs, 1),
-        ordinal(partials.thd_orders as f64),
+        short(QUIET_DB, 0),
         short(partials.thd_to_hz, 0),
         level(partials.noise_dbfs, 1)
     );

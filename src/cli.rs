@@ -9,9 +9,12 @@ pub mod output;
 pub mod stop;
 
 mod choose;
+mod hand;
+mod measure;
 mod presets;
 mod progress;
 mod render;
+mod sheet;
 mod signal;
 
 use std::io::{self, Write};
@@ -29,7 +32,8 @@ const TEMPLATE: &str =
 const EXAMPLES: &str = "Examples:
   underpin signal kick --every 0.5 -o kick.wav
   underpin presets list
-  underpin render song.wav lifted.wav --preset lift-the-roll-off";
+  underpin render song.wav lifted.wav --preset lift-the-roll-off
+  underpin measure lifted.wav --against song.wav --report lifted.html";
 
 const EXIT_CODES: &str = "Exit codes:
   0 done   1 a checked limit failed   2 usage   3 input unreadable
@@ -50,6 +54,7 @@ struct Program {
 enum Command {
     Signal(signal::Args),
     Render(render::Args),
+    Measure(measure::Args),
     Presets(presets::Args),
 }
 
@@ -58,6 +63,7 @@ impl Command {
         match self {
             Command::Signal(args) => signal::run(&args),
             Command::Render(args) => render::run(&args),
+            Command::Measure(args) => measure::run(&args),
             Command::Presets(args) => presets::run(&args),
         }
     }

@@ -5,13 +5,17 @@ use std::path::PathBuf;
 use crate::cli::audio_file::{BLOCK, Format, Reader, Spec, Writer};
 use crate::cli::choose::{Choose, keys};
 use crate::cli::failure::Failure;
+use crate::cli::hand::Hand;
 use crate::cli::progress::Progress;
-use crate::cli::{say, stop};
-use crate::path::Path;
+use crate::cli::{say, sheet, stop};
+use crate::measure::{Ask, Measure};
+use crate::path::{Listen, Path};
+use crate::settings::Settings;
 
 const EXAMPLES: &str = "Examples:
   underpin render song.flac out.wav --preset kick-drum
   underpin render song.wav out.wav --set octave.level_db=-9 --set high_pass.order=4
+  underpin render song.wav out.wav --preset sealed-box --report out.html
   underpin render - - --preset mine.toml < in.wav > out.wav";
 
 /// Runs a file through the path: same length, every sample in its place
@@ -30,14 +34,39 @@ pub(super) struct Args {
     /// Seed of the dither of integer formats
     #[arg(long, default_value_t = 1)]
     seed: u64,
-    /// Replaces a file that exists
-    #[arg(short, long)]
-    force: bool,
+    #[command(flatten)]
+    hand: Hand,
 }
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
+    if args.output == std::path::Path::new("-") && args.hand.takes_standard_output() {
+        return Err(Failure::usage("the sound and the report both want standard output"));
+    }
     let preset = args.choose.read()?;
-    let mut reader = Reader::open(&args.input)?;
+    let reader = Reader::open(&args.input)?;
+    let (rate, channels) = (reader.sample_rate_hz(), reader.channels());
+    if !args.hand.is_wanted() {
+        let reader = through(args, &preset.settings, reader, &mut ())?;
+        reader.notes().iter().for_each(|note| say(&format!("{}: {note}", reader.name())));
+        return Ok(());
+    }
+    let awaited = args.hand.begin()?;
+    let ask = Ask { strata: true, transfer: true, ..Ask::default() };
+    let mut measure = Measure::new(rate, channels, &ask);
+    let reader = through(args, &preset.settings, reader, &mut measure)?;
+    let mut sheet = sheet::of_files(vec![reader], measure.reading())?;
+    sheet.preset = Some(preset.name).filter(|name| !name.is_empty());
+    sheet.settings = Some(preset.settings);
+    awaited.finish_silently(&sheet)
+}
+
+/// Runs the whole file through the path, heard by `listener`, and hands it back read.
+fn through(
+    args: &Args,
+    settings: &Settings,
+    mut reader: Reader,
+    listener: &mut impl Listen,
+) -> Result<Reader, Failure> {
     let spec = Spec {
         sample_rate_hz: reader.sample_rate_hz(),
         channels: reader.channels(),
@@ -45,9 +74,9 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         seed: args.seed,
         frames: reader.frames(),
     };
-    let mut writer = Writer::create(&args.output, args.force, spec)?;
+    let mut writer = Writer::create(&args.output, args.hand.force, spec)?;
     let mut path = Path::new(spec.sample_rate_hz, spec.channels);
-    path.set(&preset.settings);
+    path.set(settings);
     let progress = Progress::new("rendering", reader.frames());
     let mut block = reader.block();
     loop {
@@ -57,15 +86,13 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
             break;
         }
         let mut channels: Vec<&mut [f32]> = block.iter_mut().map(Vec::as_mut_slice).collect();
-        path.process(&mut channels, &mut ());
+        path.process(&mut channels, listener);
         writer.write(&block)?;
         progress.advance(frames);
     }
     let over = writer.finish()?;
-    drop(progress);
-    reader.notes().iter().for_each(|note| say(&format!("{}: {note}", reader.name())));
     if over > 0 {
         say(&format!("{over} samples lay above full scale and were clipped; f32 keeps them"));
     }
-    Ok(())
+    Ok(reader)
 }

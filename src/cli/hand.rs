@@ -1,0 +1,88 @@
+//! How every command that measures hands out its sheet: text or JSON on
+//! standard output, and one HTML file where it is wanted.
+
+use std::path::{Path, PathBuf};
+
+use crate::cli::failure::Failure;
+use crate::cli::output::{Output, print};
+use crate::report::{Sheet, html, json, text};
+
+/// What the sheet is handed out as.
+#[derive(clap::Args, Clone, Debug)]
+pub(super) struct Hand {
+    /// Prints JSON (schema 1) instead of text
+    #[arg(long)]
+    json: bool,
+    /// Writes the report as one self-contained HTML file; - is standard output
+    #[arg(long, value_name = "FILE.html")]
+    report: Option<PathBuf>,
+    /// Replaces files that exist
+    #[arg(short, long)]
+    pub(super) force: bool,
+}
+
+/// A sheet that is awaited; its report file is already begun.
+pub(super) struct Awaited {
+    json: bool,
+    report: Option<Output>,
+    to_pipe: bool,
+}
+
+impl Hand {
+    /// True when something beside text is wanted.
+    pub(super) fn is_wanted(&self) -> bool {
+        self.json || self.report.is_some()
+    }
+
+    /// True when standard output is taken.
+    pub(super) fn takes_standard_output(&self) -> bool {
+        self.json || self.reports_to_pipe()
+    }
+
+    fn reports_to_pipe(&self) -> bool {
+        self.report.as_deref() == Some(Path::new("-"))
+    }
+
+    /// Begins the report file, so that what cannot be written is said before the work.
+    ///
+    /// # Errors
+    /// The file exists or cannot be written, or two things want standard output.
+    pub(super) fn begin(&self) -> Result<Awaited, Failure> {
+        if self.json && self.reports_to_pipe() {
+            return Err(Failure::usage("--json and --report - both want standard output"));
+        }
+        let report = self.report.as_deref().map(|path| Output::create(path, self.force));
+        Ok(Awaited {
+            json: self.json,
+            report: report.transpose()?,
+            to_pipe: self.reports_to_pipe(),
+        })
+    }
+}
+
+impl Awaited {
+    /// Hands out the sheet.
+    ///
+    /// # Errors
+    /// An output cannot be written.
+    pub(super) fn finish(self, sheet: &Sheet) -> Result<(), Failure> {
+        let Self { json, to_pipe, .. } = self;
+        self.finish_silently(sheet)?;
+        match (to_pipe, json) {
+            (true, _) | (_, true) => Ok(()),
+            (false, false) => print(&text(sheet)),
+        }
+    }
+
+    /// Hands out what was asked for by an option, without the text.
+    ///
+    /// # Errors
+    /// An output cannot be written.
+    pub(super) fn finish_silently(self, sheet: &Sheet) -> Result<(), Failure> {
+        if let Some(mut report) = self.report {
+            report.write(html(sheet).as_bytes())?;
+            report.commit()?;
+        }
+        if self.json { print(&format!("{:#}\n", json(sheet))) } else { Ok(()) }
+    }
+}

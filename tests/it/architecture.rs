@@ -20,7 +20,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("planning", &["curve", "dsp", "settings", "signal", "units"]),
     ("plot", &["analysis", "curve", "measure", "settings", "units"]),
     ("report", &["analysis", "curve", "measure", "plot", "settings", "units"]),
-    ("cli", &["path", "presets", "settings", "signal", "units"]),
+    ("cli", &["measure", "path", "presets", "report", "settings", "signal", "units"]),
     ("link", &["path", "signal"]),
     ("params", &["settings"]),
     ("editor", &["link", "params", "plot", "settings", "units"]),

@@ -140,3 +140,31 @@ fn a_file_can_be_rendered_onto_itself_by_force() {
     bench.does("render in.wav in.wav --force --preset untouched");
     assert_eq!(bench.read_wav("in.wav"), input);
 }
+
+#[test]
+fn the_report_measures_what_came_in_and_what_went_out() {
+    let bench = Bench::new();
+    bench.write_wav("in.wav", 2, &sound(96_000));
+    let args = "render in.wav out.wav --preset untouched --set output.gain_db=-6 --json";
+    let json = bench.does(&format!("{args} --report r.html")).json();
+    let run = &json["runs"][0];
+    let rms = |side: &str| run[side]["rms_dbfs"].as_f64().unwrap();
+    assert!((rms("after") - rms("before") + 6.0).abs() < 1e-4, "{run}");
+    assert_eq!(json["settings"]["output.gain_db"], -6.0);
+    assert_eq!(json["preset"], "Untouched");
+    assert!(bench.read("r.html").starts_with(b"<!"));
+    // What the report says of the output is what the file holds.
+    let measured = bench.does("measure out.wav --json").json();
+    let of_file = measured["runs"][0]["before"]["rms_dbfs"].as_f64().unwrap();
+    assert!((rms("after") - of_file).abs() < 1e-6, "{} in the file {of_file}", rms("after"));
+}
+
+#[test]
+fn listening_changes_no_sample() {
+    let bench = Bench::new();
+    bench.write_wav("in.wav", 2, &sound(48_000));
+    bench.does("render in.wav plain.wav --preset kick-drum");
+    bench.does("render in.wav heard.wav --preset kick-drum --report r.html");
+    assert_eq!(bench.read("plain.wav"), bench.read("heard.wav"));
+    bench.fails("render in.wav - --json", 2, &["standard output"]);
+}

@@ -24,6 +24,8 @@ mod octave_goals;
 #[cfg(feature = "cli")]
 mod cli_conventions;
 #[cfg(feature = "cli")]
+mod cli_measure;
+#[cfg(feature = "cli")]
 mod cli_presets;
 #[cfg(feature = "cli")]
 mod cli_render;

@@ -169,11 +169,12 @@ impl Picture<'_> {
     fn draw_frequencies(&mut self, partials: &Partials) {
         let rect = self.frame.rect;
         let mut row = Placer::new(Rect::new(rect.x - 12.0, rect.bottom(), rect.width + 12.0, 18.0));
-        let halves = partials.below.iter().filter(|line| is_half(line)).map(|line| line.hz);
         let harmonics = partials.above.iter().map(|line| line.hz);
-        let wanted = std::iter::once(partials.tone_hz).chain(halves).chain(harmonics);
-        let end = self.frame.hz.to_hz;
-        for (i, hz) in wanted.filter(|hz| *hz <= end).enumerate() {
+        let always = [1.0, 0.5, 2.0].map(|order| order * partials.tone_hz);
+        let others = [3.0, 4.0, 5.0, 8.0, 0.25].map(|order| order * partials.tone_hz);
+        let wanted = always.into_iter().chain(harmonics).chain(others);
+        let ends = self.frame.hz.from_hz..=self.frame.hz.to_hz;
+        for (i, hz) in wanted.filter(|hz| ends.contains(hz)).enumerate() {
             let (role, ink) =
                 if i == 0 { (Role::Strong, Ink::Text) } else { (Role::Tick, Ink::Second) };
             let unit = if i == 0 { " Hz" } else { "" };

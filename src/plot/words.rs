@@ -40,7 +40,7 @@ pub fn percent(share: f64) -> String {
     if !percent.is_finite() {
         return "\u{2013}".into();
     }
-    if percent > 0.0 && percent < 0.0001 {
+    if (0.0..0.0001).contains(&percent) {
         return "< 0.0001 %".into();
     }
     if percent > 9999.0 {

@@ -14,6 +14,7 @@ mod presets;
 mod responses;
 mod settings;
 mod spectrum;
+mod trade;
 mod transfer;
 mod weighting;
 

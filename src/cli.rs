@@ -13,6 +13,7 @@ mod hand;
 mod measure;
 mod presets;
 mod progress;
+mod prove;
 mod render;
 mod sheet;
 mod signal;
@@ -55,6 +56,7 @@ enum Command {
     Signal(signal::Args),
     Render(render::Args),
     Measure(measure::Args),
+    Prove(prove::Args),
     Presets(presets::Args),
 }
 
@@ -64,6 +66,7 @@ impl Command {
             Command::Signal(args) => signal::run(&args),
             Command::Render(args) => render::run(&args),
             Command::Measure(args) => measure::run(&args),
+            Command::Prove(args) => prove::run(&args),
             Command::Presets(args) => presets::run(&args),
         }
     }

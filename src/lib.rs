@@ -23,6 +23,8 @@ pub mod planning;
 pub mod plot;
 pub mod report;
 
+pub mod prove;
+
 #[cfg(feature = "cli")]
 pub mod cli;
 

@@ -1,0 +1,225 @@
+//! Tones through the line: for each, what stands at the half, at the tone, and
+//! beside them.
+
+use crate::dsp::chain;
+use crate::dsp::high_pass::HighPass;
+use crate::measure::{Ask, Readings};
+use crate::prove::{RATE_HZ, SEED, measured};
+use crate::report::{Limit, Proof, Run, Table};
+use crate::settings::{ActsOn, Hear, Settings};
+use crate::signal::{Kind, Source, Tone};
+use crate::units::{gain_to_db, octaves};
+
+/// The tones in Hz: their halves fall on whole and half hertz, so on bins.
+const TONES_HZ: [f64; 7] = [40.0, 50.0, 60.0, 70.0, 80.0, 100.0, 120.0];
+
+/// Level of the tones, dBFS.
+const LEVEL_DBFS: f64 = -12.0;
+
+/// Time for the octave part to settle, in seconds.
+const SETTLE_S: f64 = 3.0;
+
+/// Time measured, in seconds.
+const MEASURED_S: f64 = 4.0;
+
+/// A tone's half is judged when the tone lies this far inside the source band, in octaves.
+const INSIDE_OCTAVES: f64 = 0.25;
+
+/// One tone's run and what the settings ask of it.
+pub(super) struct ToneRun {
+    hz: f64,
+    readings: Readings,
+    /// Level asked at the tone, dB re what arrives; `None` when nothing is asked.
+    tone_asked_db: Option<f64>,
+    /// Level asked at the half, dB re what arrives at the tone; `None` when nothing is asked.
+    half_asked_db: Option<f64>,
+}
+
+/// Runs every tone.
+///
+/// # Errors
+/// One sentence when a tone cannot be made.
+pub(super) fn runs(settings: &Settings) -> Result<Vec<ToneRun>, String> {
+    TONES_HZ.iter().map(|hz| run(*hz, settings)).collect()
+}
+
+fn run(hz: f64, settings: &Settings) -> Result<ToneRun, String> {
+    let tone = Tone { hz, level_dbfs: LEVEL_DBFS, ..Tone::default() };
+    let source = Source::new(&Kind::Tone(tone), RATE_HZ, SEED)?;
+    let ask = Ask { tone_hz: Some(hz), strata: true, skip_s: SETTLE_S, ..Ask::default() };
+    Ok(ToneRun {
+        hz,
+        readings: measured(source, settings, SETTLE_S + MEASURED_S, &ask),
+        tone_asked_db: tone_asked_db(settings, hz),
+        half_asked_db: half_asked_db(settings, hz),
+    })
+}
+
+/// What the closed forms say the tone itself gets.
+fn tone_asked_db(settings: &Settings, hz: f64) -> Option<f64> {
+    if settings.bypass {
+        return Some(0.0);
+    }
+    let heard = matches!(settings.listen, Hear::Blend | Hear::Dry) && settings.dry_level_db > -60.0;
+    let after = match settings.low_band_acts_on {
+        ActsOn::Blend => chain::response_db(settings, hz, RATE_HZ),
+        ActsOn::Octave => {
+            HighPass::response_db(settings, hz, RATE_HZ) + f64::from(settings.output_gain_db)
+        }
+    };
+    let levels = f64::from(settings.input_trim_db) + f64::from(settings.dry_level_db);
+    heard.then_some(levels + after)
+}
+
+/// What the closed forms say the half gets, where the octave part has to make one.
+fn half_asked_db(settings: &Settings, hz: f64) -> Option<f64> {
+    let asked = !settings.bypass
+        && settings.listen != Hear::Dry
+        && settings.octave_level_db > -60.0
+        && octaves(f64::from(settings.octave_from_hz), hz) >= INSIDE_OCTAVES
+        && octaves(hz, f64::from(settings.octave_to_hz)) >= INSIDE_OCTAVES
+        && hz / 2.0 >= f64::from(settings.octave_floor_hz) * INSIDE_OCTAVES.exp2();
+    let levels = f64::from(settings.input_trim_db) + f64::from(settings.octave_level_db);
+    asked.then(|| levels + chain::response_db(settings, hz / 2.0, RATE_HZ))
+}
+
+impl ToneRun {
+    fn arrived_dbfs(&self) -> f64 {
+        self.readings.before.spectrum.line_dbfs(self.hz)
+    }
+
+    fn out_dbfs(&self, hz: f64) -> Option<f64> {
+        self.readings.after.as_ref().map(|after| after.spectrum.line_dbfs(hz))
+    }
+
+    /// Gain from the tone that arrived to the line at `hz`, in dB.
+    fn gain_db(&self, hz: f64) -> Option<f64> {
+        self.out_dbfs(hz).map(|out| out - self.arrived_dbfs())
+    }
+
+    /// How far the tone lies from what was asked, in dB.
+    fn tone_off_db(&self) -> Option<f64> {
+        Some(self.gain_db(self.hz)? - self.tone_asked_db?)
+    }
+
+    /// How far the half lies from what was asked, in dB.
+    fn half_off_db(&self) -> Option<f64> {
+        Some(self.gain_db(self.hz / 2.0)? - self.half_asked_db?)
+    }
+
+    /// How far the strongest line below the tone lies from exactly half of it, in Hz.
+    fn half_off_hz(&self) -> Option<f64> {
+        self.half_asked_db?;
+        let after = self.readings.after.as_ref()?;
+        let found = after.spectrum.strongest_line(5.0, 0.75 * self.hz)?;
+        Some(found.hz - self.hz / 2.0)
+    }
+
+    /// Harmonic distortion of the tone in percent, where the tone itself is heard.
+    fn above_percent(&self) -> Option<f64> {
+        self.tone_asked_db?;
+        Some(100.0 * self.readings.after.as_ref()?.partials.as_ref()?.thd_f)
+    }
+
+    /// Everything else: lines at other fractions and odd halves, dB re the half.
+    fn beside_db(&self) -> Option<f64> {
+        self.half_asked_db?;
+        let partials = self.readings.after.as_ref()?.partials.as_ref()?;
+        let half = partials.below.iter().find(|line| line.order == 0.5)?;
+        let others = partials.below.iter().chain(&partials.odd_halves);
+        let power: f64 = others
+            .filter(|line| line.order != 0.5)
+            .map(|line| crate::units::db_to_power(line.dbfs - half.dbfs))
+            .sum();
+        Some(gain_to_db(power.sqrt()))
+    }
+}
+
+/// What must hold for all tones: each figure is the worst of them.
+pub(super) fn proofs(tones: &[ToneRun]) -> Vec<Proof> {
+    let worst = |of: fn(&ToneRun) -> Option<f64>| {
+        tones.iter().filter_map(of).max_by(|a, b| a.abs().total_cmp(&b.abs()))
+    };
+    let highest =
+        |of: fn(&ToneRun) -> Option<f64>| tones.iter().filter_map(of).max_by(f64::total_cmp);
+    let claims = [
+        (
+            "half of each tone, off by",
+            worst(ToneRun::half_off_hz),
+            "Hz",
+            Limit::Within(-0.01, 0.01),
+            3,
+        ),
+        (
+            "level of the halves, off by",
+            worst(ToneRun::half_off_db),
+            "dB",
+            Limit::Within(-0.5, 0.5),
+            2,
+        ),
+        (
+            "level of the tones, off by",
+            worst(ToneRun::tone_off_db),
+            "dB",
+            Limit::Within(-0.1, 0.1),
+            2,
+        ),
+        ("harmonics above the tones", highest(ToneRun::above_percent), "%", Limit::AtMost(0.1), 3),
+        ("all else, re the half", highest(ToneRun::beside_db), "dB", Limit::AtMost(-60.0), 1),
+    ];
+    claims
+        .into_iter()
+        .filter_map(|(name, figure, unit, limit, decimals)| {
+            figure.map(|figure| Proof::new(name, figure, unit, limit).decimals(decimals))
+        })
+        .collect()
+}
+
+/// A figure with its sign; what rounds to zero has none.
+fn signed(figure: f64, decimals: usize) -> String {
+    let text = format!("{figure:+.decimals$}");
+    let zero = text.chars().all(|c| matches!(c, '+' | '-' | '0' | '.'));
+    if zero { text[1..].into() } else { text.replace('-', "−") }
+}
+
+/// One row a tone: where its half stands, and what stands above it.
+pub(super) fn table(tones: &[ToneRun]) -> Table {
+    let shown = |figure: Option<f64>, decimals: usize| match figure {
+        Some(figure) => signed(figure, decimals),
+        None => "none".into(),
+    };
+    let row = |tone: &ToneRun| {
+        vec![
+            format!("{:.0}", tone.hz),
+            shown(tone.gain_db(tone.hz), 2),
+            format!("{:.1}", tone.hz / 2.0),
+            shown(tone.gain_db(tone.hz / 2.0), 2),
+            shown(tone.half_asked_db, 2),
+            shown(tone.half_off_db(), 2),
+            shown(tone.beside_db(), 0),
+            tone.above_percent().map_or("none".into(), |p| format!("{p:.4}")),
+        ]
+    };
+    let head = [
+        "tone Hz",
+        "tone dB",
+        "half Hz",
+        "half dB",
+        "asked dB",
+        "off by dB",
+        "all else dB",
+        "above %",
+    ];
+    Table {
+        title: "Tones and their halves".into(),
+        note: format!("{LEVEL_DBFS} dBFS in; dB re the tone that arrives; all else re the half"),
+        head: head.map(String::from).to_vec(),
+        rows: tones.iter().map(row).collect(),
+    }
+}
+
+/// The run whose lines and swings are shown: the 60 Hz tone.
+pub(super) fn shown(tones: Vec<ToneRun>) -> Option<Run> {
+    let shown = tones.into_iter().find(|tone| tone.hz == 60.0)?;
+    Some(Run::new("60 Hz tone", shown.readings))
+}

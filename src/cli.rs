@@ -11,6 +11,7 @@ pub mod stop;
 mod choose;
 mod hand;
 mod measure;
+mod demo;
 mod presets;
 mod progress;
 mod prove;
@@ -31,6 +32,7 @@ const TEMPLATE: &str =
     "{about-with-newline}\n{before-help}{usage-heading} {usage}\n\n{all-args}{after-help}";
 
 const EXAMPLES: &str = "Examples:
+  underpin demo
   underpin signal kick --every 0.5 -o kick.wav
   underpin presets list
   underpin render song.wav lifted.wav --preset lift-the-roll-off
@@ -53,6 +55,7 @@ struct Program {
 /// A new command is a file beside this one, a line here and a line in `run`.
 #[derive(Subcommand)]
 enum Command {
+    Demo(demo::Args),
     Signal(signal::Args),
     Render(render::Args),
     Measure(measure::Args),
@@ -63,6 +66,7 @@ enum Command {
 impl Command {
     fn run(self) -> Result<(), Failure> {
         match self {
+            Command::Demo(args) => demo::run(&args),
             Command::Signal(args) => signal::run(&args),
             Command::Render(args) => render::run(&args),
             Command::Measure(args) => measure::run(&args),

@@ -23,7 +23,7 @@ const SETTLE_S: f64 = 3.0;
 const MEASURED_S: f64 = 4.0;
 
 /// A tone's half is judged when the tone lies this far inside the source band, in octaves.
-const INSIDE_OCTAVES: f64 = 0.25;
+const INSIDE_OCTAVES: f64 = 0.5;
 
 /// One tone's run and what the settings ask of it.
 pub(super) struct ToneRun {

@@ -13,7 +13,10 @@ use crate::cli::say;
 use crate::curve::Curve;
 use crate::measure::{Ask, Measure, Readings};
 use crate::path::{Listen, Path};
+use crate::plot::low_end::Beside;
+use crate::plot::scene::{Rect, Scene};
 use crate::plot::strata::Strata;
+use crate::plot::{self, Palette};
 use crate::presets::Preset;
 use crate::prove::prove;
 use crate::report::{self, Run, Sheet, Table};
@@ -29,7 +32,7 @@ const EXAMPLES: &str = "Examples:
 #[derive(clap::Args)]
 #[command(before_help = EXAMPLES, help_template = super::TEMPLATE)]
 pub(super) struct Args {
-    /// Folder for the report, the settings and two WAV files; an earlier demo in it is replaced
+    /// Folder for the report, a picture, the settings and two WAV files; an earlier demo is replaced
     #[arg(long, value_name = "DIR", default_value = "underpin-demo")]
     out: PathBuf,
 }
@@ -46,7 +49,7 @@ const PERIOD_S: f64 = 8.0;
 const SETTLE_S: f64 = 2.0;
 
 /// Names of the files a demo leaves behind.
-const FILES: [&str; 4] = ["report.html", "settings.toml", "radio.wav", "lifted.wav"];
+const FILES: [&str; 5] = ["report.html", "low-end.svg", "settings.toml", "radio.wav", "lifted.wav"];
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
     prepare(&args.out)?;
@@ -57,8 +60,9 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let lifted = through(&settings.settings, &radio, &mut measure);
     let sheet = sheet(&settings, measure.reading())?;
 
-    let [report, preset, before, after] = FILES.map(|name| args.out.join(name));
+    let [report, picture, preset, before, after] = FILES.map(|name| args.out.join(name));
     write_text(&report, true, &report::html(&sheet))?;
+    write_text(&picture, true, &low_end(&sheet))?;
     write_text(&preset, true, &settings.to_toml())?;
     let settled = seconds_to_samples(SETTLE_S, RATE_HZ);
     write_wav(&before, &radio[settled..])?;
@@ -144,6 +148,17 @@ fn missing(sheet: &Sheet) -> Table {
         head: ["dB down", "at Hz"].map(String::from).to_vec(),
         rows: [3.0, 6.0, 10.0, 20.0, 30.0].map(row).to_vec(),
     }
+}
+
+/// The layers of the low end as one picture.
+fn low_end(sheet: &Sheet) -> String {
+    let mut scene = Scene::new(720.0, 330.0, "What the radio gives, and what each stage adds");
+    let rect = Rect { x: 40.0, y: 12.0, width: 664.0, height: 280.0 };
+    let beside = Beside { target: sheet.target.as_ref(), original: sheet.original.as_ref() };
+    if let Some(run) = sheet.broad() {
+        plot::low_end::low_end(&mut scene, rect, &run.readings, beside);
+    }
+    report::svg(&scene, Palette::Day)
 }
 
 /// Makes the folder; one that holds other things than an earlier demo is left alone.

@@ -25,6 +25,9 @@ const MEASURED_S: f64 = 4.0;
 /// A tone's half is judged when the tone lies this far inside the source band, in octaves.
 const INSIDE_OCTAVES: f64 = 0.5;
 
+/// A half further below its tone than this is none, in dB: less than 24 bits carry.
+const NOTHING_DB: f64 = -140.0;
+
 /// One tone's run and what the settings ask of it.
 pub(super) struct ToneRun {
     hz: f64,
@@ -193,7 +196,7 @@ pub(super) fn table(tones: &[ToneRun]) -> Table {
             format!("{:.0}", tone.hz),
             shown(tone.gain_db(tone.hz), 2),
             format!("{:.1}", tone.hz / 2.0),
-            shown(tone.gain_db(tone.hz / 2.0), 2),
+            shown(tone.gain_db(tone.hz / 2.0).filter(|db| *db > NOTHING_DB), 2),
             shown(tone.half_asked_db, 2),
             shown(tone.half_off_db(), 2),
             shown(tone.beside_db(), 0),

@@ -9,9 +9,9 @@ pub mod output;
 pub mod stop;
 
 mod choose;
+mod demo;
 mod hand;
 mod measure;
-mod demo;
 mod presets;
 mod progress;
 mod prove;

@@ -20,7 +20,14 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("planning", &["curve", "dsp", "settings", "signal", "units"]),
     ("plot", &["analysis", "curve", "measure", "settings", "units"]),
     ("report", &["analysis", "curve", "measure", "plot", "settings", "units"]),
-    ("cli", &["measure", "path", "presets", "report", "settings", "signal", "units"]),
+    ("prove", &["dsp", "measure", "path", "report", "settings", "signal", "units"]),
+    (
+        "cli",
+        &[
+            "curve", "measure", "path", "plot", "presets", "prove", "report", "settings", "signal",
+            "units",
+        ],
+    ),
     ("link", &["path", "signal"]),
     ("params", &["settings"]),
     ("editor", &["link", "params", "plot", "settings", "units"]),

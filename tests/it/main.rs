@@ -28,6 +28,7 @@ mod cli_conventions;
 mod cli_measure;
 #[cfg(feature = "cli")]
 mod cli_presets;
+mod cli_prove;
 #[cfg(feature = "cli")]
 mod cli_render;
 #[cfg(feature = "cli")]

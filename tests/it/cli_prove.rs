@@ -1,0 +1,64 @@
+//! `prove` and `demo` as a person runs them.
+
+use std::process::{Command, Output};
+
+fn underpin(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_underpin")).args(args).output().expect("the program runs")
+}
+
+fn json(output: &Output) -> serde_json::Value {
+    serde_json::from_slice(&output.stdout).expect("JSON on standard output")
+}
+
+#[test]
+fn the_line_as_it_starts_keeps_every_limit() {
+    let output = underpin(&["prove", "--check", "--json"]);
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    let sheet = json(&output);
+    assert_eq!(sheet["schema"], 1);
+    let proofs = sheet["proofs"].as_array().expect("proofs");
+    assert!(proofs.len() >= 8, "only {} claims were held against limits", proofs.len());
+}
+
+#[test]
+fn a_missed_limit_ends_with_code_one() {
+    // A classic divider puts lines at 1.5, 2.5 ... of the tone, within 6 dB of the half
+    // (series of sin(2πft)·sgn sin(πft): (8/π)/|m² − 4| at m·f/2).
+    let output = underpin(&["prove", "--check", "--set", "octave.method=divided"]);
+    assert_eq!(output.status.code(), Some(1));
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert!(said.contains("limit"), "{said}");
+}
+
+#[test]
+fn bypass_proves_a_wire() {
+    let output = underpin(&["prove", "--check", "--json", "--set", "bypass=on"]);
+    assert_eq!(output.status.code(), Some(0));
+    let sheet = json(&output);
+    let off = sheet["proofs"].as_array().expect("proofs").iter();
+    let off =
+        off.filter(|p| p["name"].as_str().is_some_and(|n| n.starts_with("level of the tones")));
+    let figures: Vec<f64> = off.filter_map(|p| p["figure"].as_f64()).collect();
+    // Output = input, bit for bit: the two levels are the same sum.
+    assert_eq!(figures, [0.0]);
+}
+
+#[test]
+fn the_demo_leaves_a_report_and_never_touches_other_files() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().join("demo");
+    let path = out.to_str().expect("a name");
+    for _ in 0..2 {
+        let output = underpin(&["demo", "--out", path]);
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    }
+    let report = std::fs::read_to_string(out.join("report.html")).expect("a report");
+    assert!(report.contains("<svg") && report.contains("invented car"));
+    for file in ["low-end.svg", "settings.toml", "radio.wav", "lifted.wav"] {
+        assert!(out.join(file).metadata().expect(file).len() > 100);
+    }
+    std::fs::write(out.join("mine.txt"), "mine").expect("a file");
+    let output = underpin(&["demo", "--out", path]);
+    assert_eq!(output.status.code(), Some(4));
+    assert_eq!(std::fs::read_to_string(out.join("mine.txt")).expect("still there"), "mine");
+}

@@ -29,9 +29,11 @@ pub fn height(strata: &Strata) -> f64 {
 
 /// Draws the log with its top left at `at`, `width` pixels wide.
 pub fn bore(scene: &mut Scene, at: Point, width: f64, strata: &Strata, target: Option<&Curve>) {
+    let given = if strata.has_layers { "radio" } else { "before" };
+    let out = if strata.has_layers { "out" } else { "after" };
     let columns: &[&str] = match (strata.has_out, target) {
-        (true, Some(_)) => &["radio", "out", "target", "off by"],
-        (true, None) => &["radio", "out", "change"],
+        (true, Some(_)) => &[given, out, "target", "off by"],
+        (true, None) => &[given, out, "change"],
         (false, Some(_)) => &["level", "target", "off by"],
         (false, None) => &["level"],
     };
@@ -44,7 +46,7 @@ pub fn bore(scene: &mut Scene, at: Point, width: f64, strata: &Strata, target: O
     for (i, words) in columns.iter().enumerate() {
         let x = first_column + COLUMN * (i + 1) as f64 - 4.0;
         let (role, ink) = match *words {
-            "out" => (Role::Strong, Ink::Text),
+            "out" | "after" => (Role::Strong, Ink::Text),
             _ => (Role::Note, Ink::Second),
         };
         scene.text((x, head_y), Anchor::End, role, ink, *words);
@@ -141,7 +143,7 @@ impl Log<'_> {
             let x = first + COLUMN * (i + 1) as f64 - 4.0;
             let figure = |value: Option<f64>, none: &str| value.map_or(none.into(), difference);
             let (words, is_strong) = match *column {
-                "out" => (difference(band.out), true),
+                "out" | "after" => (difference(band.out), true),
                 "target" => (figure(asked, "none"), false),
                 "off by" => (figure(off, "\u{2013}"), off.is_some()),
                 "change" => (difference(band.out - band.given), false),

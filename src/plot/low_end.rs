@@ -210,13 +210,15 @@ fn draw_labels(
             }
         }
     }
-    let wall = match (strata.has_out, strata.has_trim()) {
-        (false, _) => "as measured",
-        (true, true) => "dry",
-        (true, false) => "radio gives",
+    let wall = match (strata.has_out, strata.has_layers, strata.has_trim()) {
+        (false, ..) => "as measured",
+        (true, false, _) => "before",
+        (true, true, true) => "dry",
+        (true, true, false) => "radio gives",
     };
+    let edge = if strata.has_layers { "comes out" } else { "after" };
     let names = [
-        (Cause::Out, "comes out", Ink::Text, [300.0, 400.0, 200.0, 600.0]),
+        (Cause::Out, edge, Ink::Text, [300.0, 400.0, 200.0, 30.0]),
         (Cause::Given, wall, Ink::Given, [300.0, 400.0, 200.0, 50.0]),
         (Cause::Target, "target", Ink::Text, [115.0, 60.0, 40.0, 160.0]),
         (Cause::Taken, "before the radio", Ink::Second, [20.0, 22.0, 28.0, 60.0]),
@@ -235,7 +237,11 @@ fn draw_labels(
                 continue;
             }
         }
-        placer.set(scene, &label, places, 5.0);
+        let near = placer.set(scene, &label, places.iter().copied(), 5.0);
+        // Beside a steep line there is room only a little further off.
+        if near.is_none() {
+            placer.set(scene, &label, places, 14.0);
+        }
     }
 }
 

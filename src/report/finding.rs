@@ -33,6 +33,9 @@ fn of_bands(sheet: &Sheet, run: &Run) -> Option<Sentence> {
     if !strata.has_out {
         return None;
     }
+    if !strata.has_layers {
+        return Some(of_change(band));
+    }
     let at = format!("At {} Hz ", frequency(band.hz));
     let mut told = Sentence::default().say(at).name(Cause::Given, "the radio gives");
     told = told.say(format!(" {} than from 200 Hz to 1 kHz.", more_or_less(band.given)));
@@ -71,6 +74,18 @@ fn of_bands(sheet: &Sheet, run: &Run) -> Option<Sentence> {
     })
 }
 
+/// How far a band of one file lies from that of another: nothing is known of a line between them.
+fn of_change(band: &Standing) -> Sentence {
+    let change = band.out - band.given;
+    if change.abs() < WORTH_SAYING_DB {
+        return "No third-octave band of the low end changes by half a decibel.".into();
+    }
+    let verb = if change > 0.0 { "rises" } else { "falls" };
+    let words = format!(", {} Hz {verb} by {} dB.", frequency(band.hz), level(change.abs(), 0));
+    let told = Sentence::default().say("From ").name(Cause::Given, "before").say(" to ");
+    told.name(Cause::Out, "after").say(words)
+}
+
 /// The band in which the stages added most, or the one the radio gives least of.
 fn telling(strata: &Strata) -> Option<&Standing> {
     let added = |band: &&Standing| (band.out - band.given).abs();
@@ -95,7 +110,10 @@ fn of_tone(sheet: &Sheet, run: &Run) -> Option<Sentence> {
         )),
         None => told.say("nothing stands below."),
     };
-    let told = told.say(format!(" Above it harmonics of {}", percent(partials.thd_f)));
+    let share = percent(partials.thd_f);
+    let share =
+        share.strip_prefix("< ").map_or(format!("of {share}"), |most| format!("below {most}"));
+    let told = told.say(format!(" Above it harmonics {share}"));
     Some(match sheet.harmonics_limit {
         Some(limit) if partials.thd_f > limit => {
             told.say(", ").name(Cause::Fault, "over the limit").say(".")

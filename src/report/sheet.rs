@@ -48,6 +48,18 @@ pub struct Table {
     pub rows: Vec<Vec<String>>,
 }
 
+impl Table {
+    /// The table without columns in which nothing is said.
+    pub(super) fn without_empty_columns(&self) -> Self {
+        let says = |column: &usize| {
+            self.rows.iter().any(|row| row.get(*column).is_some_and(|cell| !cell.is_empty()))
+        };
+        let kept: Vec<usize> = (0..self.head.len()).filter(says).collect();
+        let pick = |row: &Vec<String>| kept.iter().filter_map(|i| row.get(*i).cloned()).collect();
+        Self { head: pick(&self.head), rows: self.rows.iter().map(pick).collect(), ..self.clone() }
+    }
+}
+
 /// A file the figures came from.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Input {

@@ -100,12 +100,13 @@ fn bands(sheet: &Sheet) -> String {
     let Some(run) = sheet.broad() else { return String::new() };
     let strata = Strata::thirds(&run.readings, 16.0, 1000.0);
     let target = sheet.target.as_ref();
-    let mut head = vec![">Hz", ">radio"];
+    let (given, out) = if strata.has_layers { (">radio", ">out") } else { (">before", ">after") };
+    let mut head = vec![">Hz", if strata.has_out { given } else { ">level" }];
     if strata.has_layers {
         head.extend([">octave", ">low band"]);
     }
     if strata.has_out {
-        head.push(">out");
+        head.push(out);
     }
     if target.is_some() {
         head.extend([">target", ">off by"]);
@@ -188,6 +189,7 @@ fn runs(sheet: &Sheet) -> String {
 /// The tables of words; their last column is free to be long.
 fn tables(sheet: &Sheet) -> String {
     let table = |table: &crate::report::Table| {
+        let table = table.without_empty_columns();
         let title = [clean(&table.title), clean(&table.note)];
         let title = title.into_iter().filter(|words| !words.is_empty());
         let head: Vec<String> = table.head.iter().map(|head| clean(head)).collect();

@@ -29,6 +29,7 @@ pub(super) fn figure(proof: &Proof, figure: f64) -> String {
 
 /// A table from plain words; cells that read as numbers are set to the right.
 fn table(table: &Table) -> String {
+    let table = table.without_empty_columns();
     let rows = table.rows.iter().map(|row| row.iter().map(|cell| escape(cell)).collect());
     let numeric = |column: usize| {
         let mut cells = table.rows.iter().filter_map(|row| row.get(column));

@@ -179,11 +179,13 @@ fn keep_off_lines(frame: &Frame, lines: &[(Cause, Vec<Point>)]) -> Placer {
 /// Names what is open, where there is room among the dots.
 fn name_open(scene: &mut Scene, frame: &Frame, mut placer: Placer, open_to_hz: f64) -> Placer {
     let open = Label::new("open", Role::Note, Ink::Text).on(Some(Fill::Flat(Ink::Sheet)));
-    let (left, right) = (frame.rect.x, frame.x(open_to_hz));
+    let (left, right) = (frame.rect.x, frame.x(open_to_hz).max(frame.rect.x));
     if right - left > open.size().0 + 4.0 {
         let heights = [0.3, 0.2, 0.5, 0.7].map(|share| frame.rect.y + share * frame.rect.height);
         placer.set_on(scene, &open, heights.map(|y| ((left + right) / 2.0, y)));
     }
+    // Among the dots no other words are read, and nothing there is worth naming.
+    placer.keep_off(Rect { width: (right - left).max(0.0), ..frame.rect });
     placer
 }
 

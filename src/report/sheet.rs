@@ -44,11 +44,23 @@ pub struct Table {
     pub note: String,
     /// Heads of the columns.
     pub head: Vec<String>,
-    /// Rows, each with one cell a column. A cell that reads as a number is set to the right.
+    /// Rows, each with one cell a column. A column of numbers is set to the right.
     pub rows: Vec<Vec<String>>,
 }
 
 impl Table {
+    /// True when every cell of a column reads as a number or says that there is none, so that
+    /// it is set to the right.
+    pub(super) fn is_numeric(&self, column: usize) -> bool {
+        let is_none = |cell: &str| ["", "-", "\u{2013}", "none", "open"].contains(&cell);
+        let is_number = |cell: &str| {
+            let start = cell.trim_start_matches(['+', '-', '\u{2212}', '\u{b1}', '<', '>', ' ']);
+            start.starts_with(|c: char| c.is_ascii_digit())
+        };
+        let cells = || self.rows.iter().filter_map(|row| row.get(column));
+        cells().any(|cell| is_number(cell)) && cells().all(|c| is_none(c) || is_number(c))
+    }
+
     /// The table without columns in which nothing is said.
     pub(super) fn without_empty_columns(&self) -> Self {
         let says = |column: &usize| {

@@ -192,7 +192,10 @@ fn tables(sheet: &Sheet) -> String {
         let table = table.without_empty_columns();
         let title = [clean(&table.title), clean(&table.note)];
         let title = title.into_iter().filter(|words| !words.is_empty());
-        let head: Vec<String> = table.head.iter().map(|head| clean(head)).collect();
+        let side = |i| if table.is_numeric(i) { ">" } else { "" };
+        let head = table.head.iter().enumerate();
+        let head: Vec<String> =
+            head.map(|(i, head)| format!("{}{}", side(i), clean(head))).collect();
         let head: Vec<&str> = head.iter().map(String::as_str).collect();
         let mut grid = Grid::new(&title.collect::<Vec<_>>().join(", "), &head);
         table.rows.iter().for_each(|row| grid.row(row.iter().map(|cell| clean(cell))));

@@ -40,6 +40,7 @@ section{margin:14px 0 0;break-inside:avoid}
 .plate{background:var(--fault);color:var(--sheet);font-weight:600;padding:0 4px}
 .open{border:1px dashed var(--ink);font-weight:500;padding:0 3px}
 table{border-collapse:collapse;width:100%;font-size:12px;font-variant-numeric:tabular-nums}
+table.slim{width:auto}table.slim td,table.slim th{padding-left:24px}
 th{font-weight:500;color:var(--ink2);text-align:left;border-bottom:1.3px solid var(--ink);padding:2px 8px 2px 0}
 td{border-bottom:1px solid var(--grid);padding:2.5px 8px 2.5px 0;vertical-align:top;overflow-wrap:break-word}
 th.n,td.n{text-align:right;padding:2.5px 12px 2.5px 8px;white-space:nowrap}

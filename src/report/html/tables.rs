@@ -6,15 +6,27 @@ use crate::report::svg::escape;
 use crate::report::{Limit, Proof, QUIET_DB, Run, Sheet, Table};
 use crate::units::db_to_gain;
 
-/// The tables of words that the sheet brings.
+/// The tables of words that the sheet brings, where they are the finding itself: without a run.
 pub(super) fn words(sheet: &Sheet) -> String {
+    if sheet.runs.is_empty() { tables(sheet) } else { String::new() }
+}
+
+fn tables(sheet: &Sheet) -> String {
     sheet.tables.iter().map(table).collect()
 }
 
 /// The second page: every figure in full.
 pub(super) fn figures(sheet: &Sheet) -> String {
-    let parts =
-        [proofs(sheet), runs(sheet), lines(sheet), bands(sheet), settings(sheet), inputs(sheet)];
+    let further = if sheet.runs.is_empty() { String::new() } else { tables(sheet) };
+    let parts = [
+        proofs(sheet),
+        further,
+        runs(sheet),
+        lines(sheet),
+        bands(sheet),
+        settings(sheet),
+        inputs(sheet),
+    ];
     match parts.concat() {
         empty if empty.is_empty() => empty,
         parts => format!("<div class=\"figures\">\n{parts}</div>\n"),
@@ -31,18 +43,13 @@ pub(super) fn figure(proof: &Proof, figure: f64) -> String {
 fn table(table: &Table) -> String {
     let table = table.without_empty_columns();
     let rows = table.rows.iter().map(|row| row.iter().map(|cell| escape(cell)).collect());
-    let numeric = |column: usize| {
-        let mut cells = table.rows.iter().filter_map(|row| row.get(column));
-        !table.rows.is_empty() && cells.all(|cell| is_number(cell))
-    };
-    let columns: Vec<(String, bool)> =
-        table.head.iter().enumerate().map(|(i, head)| (escape(head), numeric(i))).collect();
+    let columns: Vec<(String, bool)> = table
+        .head
+        .iter()
+        .enumerate()
+        .map(|(i, head)| (escape(head), table.is_numeric(i)))
+        .collect();
     grid(&escape(&table.title), &escape(&table.note), &columns, rows)
-}
-
-fn is_number(cell: &str) -> bool {
-    let start = cell.trim_start_matches(['+', '-', '\u{2212}', '\u{2013}']);
-    start.starts_with(|c: char| c.is_ascii_digit()) || (start.is_empty() && !cell.is_empty())
 }
 
 /// A table of ready cells: the first cell of a row is heavy; columns marked true go to the right.
@@ -64,10 +71,13 @@ fn grid(
         };
         row.iter().enumerate().map(cell).collect()
     };
+    // A few figures stand closer together than a line of words.
+    let slim = columns.len() <= 3 && columns.iter().all(|column| column.1);
+    let slim = if slim { " class=\"slim\"" } else { "" };
     let head: Vec<String> = columns.iter().map(|column| column.0.clone()).collect();
     let body: String = rows.map(|row| format!("<tr>{}</tr>\n", cells("td", &row, false))).collect();
     format!(
-        "<section><h2>{title} <small>{note}</small></h2>\n<div class=\"scroll\"><table>\
+        "<section><h2>{title} <small>{note}</small></h2>\n<div class=\"scroll\"><table{slim}>\
          <thead><tr>{}</tr></thead>\n<tbody>\n{body}</tbody></table></div></section>\n",
         cells("th", &head, true)
     )

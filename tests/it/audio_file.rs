@@ -308,6 +308,30 @@ fn a_coded_file_that_was_cut_off_gives_what_is_there() {
     }
 }
 
+/// Reads a fixture with twelve bytes after its second third turned over.
+fn damaged(name: &str) -> (Vec<Vec<f32>>, String) {
+    let folder = TempDir::new().unwrap();
+    let path = folder.path().join(name);
+    let mut bytes =
+        std::fs::read(format!("{}/tests/data/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap();
+    let at = bytes.len() * 2 / 3;
+    bytes[at..at + 12].iter_mut().for_each(|byte| *byte ^= 0xA5);
+    std::fs::write(&path, bytes).unwrap();
+    let (all, notes) = read_all(Reader::open(&path).unwrap());
+    (all, notes.join("; "))
+}
+
+#[test]
+fn damage_is_said_and_a_lost_packet_keeps_its_place() {
+    let (all, notes) = damaged("tone.m4a");
+    assert_eq!(all[0].len(), read_all(fixture("tone.m4a")).0[0].len());
+    assert!(notes.contains("damaged packets that became silence: 1"), "{notes}");
+    // A FLAC frame that fails its checksum is gone: the file is shorter than it says.
+    let (all, notes) = damaged("triangle.flac");
+    assert!(all[0].len() < 9600);
+    assert!(notes.contains("of 0.20 s could be read"), "{notes}");
+}
+
 #[test]
 fn a_hash_is_that_of_the_whole_file() {
     // What `sha256sum` (GNU coreutils 9.1) gives for the file.

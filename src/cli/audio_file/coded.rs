@@ -24,6 +24,9 @@ pub(super) struct Coded {
     /// Decoded channels that are not handed out yet, from frame `taken` on.
     waiting: Vec<Vec<f32>>,
     taken: usize,
+    /// Frames the file tells of, and frames that came.
+    told: Option<u64>,
+    came: u64,
     ended: bool,
     damaged: usize,
     early_end: Option<String>,
@@ -47,8 +50,8 @@ impl Coded {
         let decoder = get_codecs()
             .make_audio_decoder(parameters, &AudioDecoderOptions::default())
             .map_err(|error| format!("its coding is not read ({error})"))?;
-        let kind =
-            format!("{}, {}", format.format_info().short_name, decoder.codec_info().short_name);
+        let mut kind = vec![format.format_info().short_name, decoder.codec_info().short_name];
+        kind.dedup();
         let (track, frames) = (track.id, track.num_frames);
         let mut coded = Self {
             format,
@@ -57,6 +60,8 @@ impl Coded {
             sample_rate_hz: 0,
             waiting: Vec::new(),
             taken: 0,
+            told: frames,
+            came: 0,
             ended: false,
             damaged: 0,
             early_end: None,
@@ -68,7 +73,7 @@ impl Coded {
             return Err(coded.early_end.unwrap_or_else(|| "it holds no sound".into()));
         }
         let about = About {
-            kind: kind.to_uppercase(),
+            kind: kind.join(", ").to_uppercase(),
             sample_rate_hz: coded.sample_rate_hz,
             channels_in_file: coded.waiting.len(),
             frames,
@@ -93,6 +98,7 @@ impl Coded {
                 channel.extend_from_slice(&waiting[next.clone()]);
             }
             frames += next.len();
+            self.came += next.len() as u64;
             self.taken = next.end;
         }
         Ok(frames)
@@ -100,9 +106,20 @@ impl Coded {
 
     /// What went wrong while reading, if anything did.
     pub(super) fn note(&self) -> Option<String> {
-        let damaged =
-            (self.damaged > 0).then(|| format!("{} damaged packets became silence", self.damaged));
-        let notes: Vec<String> = damaged.into_iter().chain(self.early_end.clone()).collect();
+        let damaged = (self.damaged > 0)
+            .then(|| format!("damaged packets that became silence: {}", self.damaged));
+        let seconds = |frames: u64| frames as f64 / f64::from(self.sample_rate_hz);
+        // Lengths that a file tells may be rounded to a packet or two.
+        let missing =
+            self.told.filter(|told| self.ended && seconds(*told) > seconds(self.came) + 0.05);
+        let missing = missing.map(|told| {
+            let (came, told) = (seconds(self.came), seconds(told));
+            format!(
+                "only {came:.2} s of {told:.2} s could be read; what follows a gap comes too early"
+            )
+        });
+        let notes: Vec<String> =
+            damaged.into_iter().chain(self.early_end.clone()).chain(missing).collect();
         (!notes.is_empty()).then(|| notes.join("; "))
     }
 

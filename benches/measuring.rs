@@ -1,5 +1,6 @@
 //! How many times faster than the music a measurement runs, with and without the line
-//! that it listens to: the median of several runs by the clock.
+//! that it listens to: by the clock (the median of several runs), and by the time all its
+//! threads took on processors (Linux), which a busy machine disturbs less.
 //!
 //! `cargo bench --bench measuring`
 
@@ -25,20 +26,25 @@ fn main() {
         report(rate, "one stereo signal", || {
             let mut measure = Measure::new(rate, 2, &Ask::default());
             wide.chunks(BLOCK).for_each(|block| measure.push(&[block, block]));
-            black_box(measure.reading());
+            black_box(measure);
         });
         report(rate, "two signals and their transfer function", || {
             let ask = Ask { transfer: true, ..Ask::default() };
             let mut measure = Measure::new(rate, 2, &ask);
             wide.chunks(BLOCK).for_each(|b| measure.push_pair(&[b, b], &[b, b]));
-            black_box(measure.reading());
+            black_box(measure);
         });
         report(rate, "the line alone", || run(rate, &x, &mut ()));
         report(rate, "the line, before, inside and after", || {
             let mut measure = Measure::new(rate, 2, &Ask { strata: true, ..Ask::default() });
             run(rate, &x, &mut measure);
-            black_box(measure.reading());
+            black_box(measure);
         });
+        let mut measure = Measure::new(rate, 2, &Ask { strata: true, ..Ask::default() });
+        run(rate, &x, &mut measure);
+        let start = Instant::now();
+        black_box(measure.reading());
+        println!("{rate:>7} Hz  one reading with the lines of a tone: {:.0?}", start.elapsed());
     }
 }
 
@@ -56,6 +62,7 @@ fn run(rate: f64, x: &[f32], listener: &mut impl underpin::path::Listen) {
 }
 
 fn report(rate: f64, name: &str, mut work: impl FnMut()) {
+    let processors = processor_s();
     let mut times: Vec<f64> = (0..ROUNDS)
         .map(|_| {
             let start = Instant::now();
@@ -64,7 +71,18 @@ fn report(rate: f64, name: &str, mut work: impl FnMut()) {
         })
         .collect();
     times.sort_by(f64::total_cmp);
-    let (median, best) = (times[ROUNDS / 2], times[0]);
-    let speed = |time: f64| SECONDS as f64 / time;
-    println!("{rate:>7} Hz  {name:<42} {:>5.0} × (best {:.0} ×)", speed(median), speed(best));
+    let speed = SECONDS as f64 / times[ROUNDS / 2];
+    print!("{rate:>7} Hz  {name:<42} {speed:>5.0} × by the clock");
+    if let (Some(start), Some(end)) = (processors, processor_s()) {
+        print!(", {:>5.0} × on one processor", (SECONDS * ROUNDS) as f64 / (end - start));
+    }
+    println!();
+}
+
+/// Seconds this program has been on processors: Linux, where a tick is 10 ms.
+fn processor_s() -> Option<f64> {
+    let text = std::fs::read_to_string("/proc/self/stat").ok()?;
+    let fields: Vec<&str> = text.rsplit(')').next()?.split_whitespace().collect();
+    let ticks = |field: usize| fields.get(field)?.parse::<f64>().ok();
+    Some((ticks(11)? + ticks(12)?) / 100.0)
 }

@@ -26,6 +26,10 @@ pub(super) struct Between {
     filters: [[f64; TAPS]; PHASES],
     /// The last samples twice, so that a window of them is one slice.
     past: [f64; 2 * TAPS],
+    /// What no interpolation of samples this small can bring above full scale.
+    quiet: f64,
+    /// Number of the sample at which the last one above that has left the window.
+    loud_until: u64,
     above: bool,
     overs: Tally,
 }
@@ -33,7 +37,15 @@ pub(super) struct Between {
 impl Between {
     pub(super) fn new() -> Self {
         let filters = std::array::from_fn(|phase| filter((phase + 1) as f64 / 4.0));
-        Self { filters, past: [0.0; 2 * TAPS], above: false, overs: Tally::default() }
+        let most = |filter: &[f64; TAPS]| filter.iter().map(|h| h.abs()).sum::<f64>();
+        Self {
+            quiet: OVER / filters.iter().map(most).fold(1.0, f64::max),
+            filters,
+            past: [0.0; 2 * TAPS],
+            loud_until: 0,
+            above: false,
+            overs: Tally::default(),
+        }
     }
 
     /// Stretches above full scale.
@@ -46,20 +58,38 @@ impl Between {
         let slot = (at % TAPS as u64) as usize;
         self.past[slot] = x;
         self.past[slot + TAPS] = x;
+        if x.abs() > self.quiet {
+            self.loud_until = at + TAPS as u64;
+        }
         // Before the first sample there is nothing, not silence.
         if at + 1 < TAPS as u64 {
             return;
         }
+        if at >= self.loud_until {
+            self.above = false;
+            return;
+        }
         let window = &self.past[slot + 1..=slot + TAPS];
-        let peak = self.filters.iter().fold(window[TAPS / 2 - 1].abs(), |peak, filter| {
-            let value: f64 = filter.iter().zip(window).map(|(h, x)| h * x).sum();
-            peak.max(value.abs())
-        });
+        let peak = self
+            .filters
+            .iter()
+            .fold(window[TAPS / 2 - 1].abs(), |peak, filter| peak.max(dot(filter, window).abs()));
         if peak > OVER && !self.above {
             self.overs.add(at - TAPS as u64 / 2);
         }
         self.above = peak > OVER;
     }
+}
+
+/// The sum of products, in lanes that the processor can work on side by side.
+fn dot(filter: &[f64; TAPS], window: &[f64]) -> f64 {
+    let mut lanes = [0.0; 4];
+    for (h, x) in filter.chunks_exact(4).zip(window.chunks_exact(4)) {
+        for ((lane, h), x) in lanes.iter_mut().zip(h).zip(x) {
+            *lane += h * x;
+        }
+    }
+    lanes.iter().sum()
 }
 
 /// The weights that give the value `offset` samples after the middle.

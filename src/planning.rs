@@ -10,6 +10,7 @@ pub mod channels;
 pub mod clean;
 pub mod content;
 pub mod diagnose;
+pub mod identify;
 pub mod marker_search;
 pub mod noise;
 pub mod resample;

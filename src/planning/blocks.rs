@@ -47,7 +47,8 @@ pub struct Blocks {
 
 impl Blocks {
     /// Reads the comb of `section`, played at `peak_dbfs`, from samples on the track's grid.
-    pub fn new(samples: &[f32], section: &Section, peak_dbfs: f64) -> Self {
+    /// `pairs` is for a device that may halve: its sound repeats after two blocks only.
+    pub fn new(samples: &[f32], section: &Section, peak_dbfs: f64, pairs: bool) -> Self {
         let lines = lines();
         let count = section.blocks();
         let from = ((section.start_s + SETTLE_S) * GRID_HZ).round() as usize;
@@ -63,7 +64,7 @@ impl Blocks {
             .collect();
         let mut blocks =
             Self { heard: spectra(&stretch, &lines), lines, played, alarms: Vec::new() };
-        blocks.judge(&stretch, section.start_s + SETTLE_S);
+        blocks.judge(&stretch, section.start_s + SETTLE_S, if pairs { 2 } else { 1 });
         blocks
     }
 
@@ -78,11 +79,11 @@ impl Blocks {
     }
 
     /// Finds bad blocks and takes them out, each with its neighbour of the pair.
-    fn judge(&mut self, stretch: &[f64], start_s: f64) {
+    fn judge(&mut self, stretch: &[f64], start_s: f64, period: usize) {
         let count = self.count();
         let moves: Vec<Move> = (0..count).map(|b| self.movement(b)).collect();
         let middle = median(moves.iter().map(|m| m.residual));
-        let mut bad = uneven(stretch, count);
+        let mut bad = uneven(stretch, count, period);
         for (b, m) in moves.iter().enumerate() {
             bad[b] |= m.residual > (4.0 * middle).max(0.01);
         }
@@ -168,15 +169,15 @@ fn spectra(stretch: &[f64], lines: &[CombLine]) -> Vec<Vec<Complex64>> {
     heard
 }
 
-/// Blocks in which the sound does not repeat: what is left of it after the same place two
-/// seconds before is taken away stands out in a frame of 5 ms.
-fn uneven(stretch: &[f64], count: usize) -> Vec<bool> {
+/// Blocks in which the sound does not repeat: what is left of it after the same place `period`
+/// blocks before is taken away stands out in a frame of 5 ms.
+fn uneven(stretch: &[f64], count: usize, period: usize) -> Vec<bool> {
     let mut bad = vec![false; count];
-    if count < 2 {
+    if count <= period {
         return bad;
     }
     let power = stretch.iter().map(|x| x * x).sum::<f64>() / stretch.len() as f64;
-    let frames: Vec<f64> = stretch[BLOCK..]
+    let frames: Vec<f64> = stretch[period * BLOCK..]
         .chunks_exact(FRAME)
         .zip(stretch.chunks_exact(FRAME))
         .map(|(now, then)| {
@@ -184,18 +185,15 @@ fn uneven(stretch: &[f64], count: usize) -> Vec<bool> {
         })
         .collect();
     let limit = (64.0 * median(frames.iter().copied())).max(0.0025 * power);
-    let per_block = BLOCK / FRAME;
+    let (per_block, lag) = (BLOCK / FRAME, period * BLOCK / FRAME);
     let stands_out = |frame: usize| frames.get(frame).is_some_and(|f| *f > limit);
     for frame in (0..frames.len()).filter(|&f| stands_out(f)) {
-        // A fault in block b shows against the block before and again in the block after.
-        let block = frame / per_block + 1;
-        let again = stands_out(frame + per_block);
-        let before = frame >= per_block && stands_out(frame - per_block);
-        if again || block == count - 1 && !before {
-            bad[block] = true;
-        } else if !before {
-            bad[block - 1] = true;
-        }
+        // A fault in a block shows against the block before and again in the block after.
+        let block = frame / per_block + period;
+        let (again, before) = (stands_out(frame + lag), frame >= lag && stands_out(frame - lag));
+        let (first, last) = (block < 2 * period, block + period >= count);
+        bad[block] |= again || last && !before;
+        bad[block - period] |= !again && !before && (first || !last);
     }
     bad
 }

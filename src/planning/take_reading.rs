@@ -72,13 +72,13 @@ impl ChannelReading {
     }
 
     fn new(take: &Take, samples: &[f32], purpose: Purpose) -> Self {
-        let level_db = take.label.level_db();
+        let (level_db, pairs) = (take.label.level_db(), purpose == Purpose::Device);
         let (mut combs, mut tones, mut silence) = (Vec::new(), Vec::new(), Vec::new());
         for section in take.label.form.sections() {
             match section.content {
                 Content::Comb { peak_dbfs } => {
                     let peak_dbfs = peak_dbfs + level_db;
-                    combs.push((peak_dbfs, Blocks::new(samples, &section, peak_dbfs)));
+                    combs.push((peak_dbfs, Blocks::new(samples, &section, peak_dbfs, pairs)));
                 }
                 Content::Tone { hz, peak_dbfs } => tones.push(ToneReading::new(
                     samples,
@@ -102,7 +102,7 @@ impl ChannelReading {
             .into_iter()
             .map(|(peak_dbfs, blocks)| {
                 let response = (blocks.usable() && hears != Hears::Nothing)
-                    .then(|| Response::new(&blocks, &ears, purpose == Purpose::Device));
+                    .then(|| Response::new(&blocks, &ears, pairs));
                 let noise = response.as_ref().map_or(silence.clone(), |r| with_signal(&silence, r));
                 let over = noise.iter().zip(&silence).map(|(n, s)| n.dbfs - s.dbfs);
                 let lossy = purpose == Purpose::Radio && median(over) > CODEC_LIKE_DB;

@@ -5,6 +5,7 @@
 
 mod align;
 mod decide;
+mod device;
 mod fall;
 mod filters;
 mod propose;

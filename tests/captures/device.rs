@@ -1,0 +1,158 @@
+//! Devices with planted settings, identified through the whole chain.
+
+use underpin::planning::identify::{Device, identify};
+use underpin::planning::take_reading::Purpose;
+use underpin::signal::track::comb::lines;
+use underpin::signal::track::layout::{Content, Form, LADDER_HZ};
+
+use crate::filters::Cascade;
+use crate::random::Random;
+use crate::respond::first;
+use crate::room::{Recorder, Stereo, played};
+use crate::table::{Table, long};
+
+const RATE: f64 = 12_000.0;
+
+/// A device of the simulation. Its octave part is ideal: each line and each rung of the ladder
+/// from 40 to 150 Hz is halved exactly.
+struct Planted {
+    octave_db: f64,
+    centre_hz: f64,
+    width_oct: f64,
+    gain_db: f64,
+    order: usize,
+    high_pass_hz: f64,
+    clip: f64,
+    inverts: bool,
+}
+
+fn draw(random: &mut Random) -> Planted {
+    let gain_db = random.between(2.0, 12.0) * if random.unit() < 0.3 { -1.0 } else { 1.0 };
+    let order = [0, 2, 4][random.next() as usize % 3];
+    let clip = if gain_db > 6.0 { random.between(0.6, 0.9) } else { random.between(0.35, 0.8) };
+    Planted {
+        octave_db: random.between(-18.0, 3.0),
+        centre_hz: random.hz(25.0, 125.0),
+        width_oct: random.between(0.4, 2.5),
+        gain_db,
+        order,
+        high_pass_hz: random.hz(15.0, 30.0),
+        clip,
+        inverts: random.unit() < 0.5,
+    }
+}
+
+/// The halves of everything the track plays in 40 to 150 Hz, at the level of their sources.
+fn halves(channel: usize) -> Vec<f64> {
+    let mut out = vec![0.0; (Form::Long.seconds() * RATE) as usize];
+    let mut add = |from_s: f64, seconds: f64, hz: f64, peak: f64, turns: f64| {
+        let from = (from_s * RATE).round() as usize;
+        for n in 0..(seconds * RATE) as usize {
+            let t = n as f64 / RATE;
+            let edge = (t.min(seconds - t) / 0.05).min(1.0);
+            let phase = std::f64::consts::TAU * (hz / 2.0 * t + turns / 2.0);
+            out[from + n] += peak * (0.5 - 0.5 * (std::f64::consts::PI * edge).cos()) * phase.sin();
+        }
+    };
+    for section in Form::Long.sections() {
+        match section.content {
+            Content::Comb { peak_dbfs } => {
+                let peak = 10f64.powf(peak_dbfs / 20.0);
+                for l in
+                    lines().iter().filter(|l| l.is_in(channel) && (40.0..150.0).contains(&l.hz))
+                {
+                    add(section.start_s, section.seconds, l.hz, peak * l.amplitude, l.phase_turns);
+                }
+            }
+            Content::Tone { hz, peak_dbfs } if (40.0..150.0).contains(&hz) => {
+                add(section.start_s, section.seconds, hz, 10f64.powf(peak_dbfs / 20.0), 0.0);
+            }
+            _ => {}
+        }
+    }
+    out
+}
+
+fn through(planted: &Planted, sound: &Stereo, halves: &[f64]) -> Vec<f64> {
+    let level = 10f64.powf(planted.octave_db / 20.0);
+    let mut out: Vec<f64> = sound[0].iter().zip(halves).map(|(x, h)| x + level * h).collect();
+    let mut filter = Cascade::bell(planted.gain_db, planted.width_oct, planted.centre_hz, RATE);
+    if planted.order > 0 {
+        filter = filter.then(Cascade::high_pass(planted.order, planted.high_pass_hz, RATE));
+    }
+    filter.run(&mut out);
+    let sign = if planted.inverts { -1.0 } else { 1.0 };
+    out.iter().map(|x| sign * x.clamp(-planted.clip, planted.clip)).collect()
+}
+
+struct Errors {
+    centre: f64,
+    width: f64,
+    gain: f64,
+    octave: f64,
+    clip: f64,
+    order_right: bool,
+    polarity_wrong: bool,
+}
+
+fn errors(found: &Device, planted: &Planted) -> Errors {
+    let (centre, width, gain) = found.low_band.unwrap_or((1.0, 1.0, 0.0));
+    Errors {
+        centre: (centre / planted.centre_hz).log2().abs(),
+        width: (width / planted.width_oct).log2().abs(),
+        gain: (gain - planted.gain_db).abs(),
+        octave: (found.octave_db.unwrap_or(-99.0) - planted.octave_db).abs(),
+        clip: (found.clip_dbfs.unwrap_or(0.0) - 20.0 * planted.clip.log10()).abs(),
+        order_right: found.high_pass.map_or(0, |h| usize::from(h.0)) == planted.order,
+        polarity_wrong: found.inverts.is_some_and(|i| i != planted.inverts),
+    }
+}
+
+fn p90(values: impl Iterator<Item = f64>) -> f64 {
+    let mut values: Vec<f64> = values.collect();
+    values.sort_by(f64::total_cmp);
+    values[(values.len() - 1) * 9 / 10]
+}
+
+#[test]
+fn devices_are_identified() {
+    let count = if long() { 40 } else { 3 };
+    let sound = played(Form::Long, RATE);
+    let halves = halves(0);
+    let mut random = Random::new(11);
+    let mut all = Vec::new();
+    for seed in 0..count {
+        let planted = draw(&mut random);
+        let heard = through(&planted, &sound, &halves);
+        let recorder = Recorder {
+            rate: RATE,
+            noise_dbfs: random.between(-95.0, -75.0),
+            clips: false,
+            seed,
+            ..Recorder::default()
+        };
+        let reading = first(&recorder.record(&[heard.clone(), heard])[..1], RATE, Purpose::Device);
+        all.push(errors(&identify(&reading).expect("a device"), &planted));
+    }
+    let mut table = Table::new("devices", &["quantity", "90 % of the errors below", "goal"]);
+    let mut check = |name: &str, value: fn(&Errors) -> f64, goal: f64| {
+        let got = p90(all.iter().map(value));
+        table.row(&[name.into(), format!("{got:.3}"), goal.to_string()]);
+        assert!(got <= goal, "{name}: {got}");
+    };
+    check("centre, octaves", |e| e.centre, 0.05);
+    check("width, octaves of its value", |e| e.width, 0.1);
+    check("gain, dB", |e| e.gain, 0.2);
+    check("octave level, dB", |e| e.octave, 0.2);
+    check("clip point, dB", |e| e.clip, 0.3);
+    assert!(all.iter().filter(|e| !e.order_right).count() * 10 <= all.len());
+    assert!(all.iter().all(|e| !e.polarity_wrong));
+}
+
+#[test]
+fn the_ladder_doubles_so_that_each_half_is_known() {
+    // The direct gain at 20, 25.5, 32, 40, 51, 64 and 80 Hz serves the halves of the rungs above.
+    for hz in [40.0, 51.0, 64.0, 80.0, 102.0, 128.0, 160.0] {
+        assert!(LADDER_HZ.contains(&(hz / 2.0)), "{hz}");
+    }
+}

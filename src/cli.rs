@@ -10,7 +10,9 @@ pub mod stop;
 
 mod choose;
 mod demo;
+mod diagnose;
 mod hand;
+mod identify;
 mod measure;
 mod presets;
 mod progress;
@@ -18,6 +20,9 @@ mod prove;
 mod render;
 mod sheet;
 mod signal;
+mod takes;
+mod track;
+mod tune;
 
 use std::io::{self, Write};
 use std::panic;
@@ -60,6 +65,9 @@ enum Command {
     Render(render::Args),
     Measure(measure::Args),
     Prove(prove::Args),
+    Diagnose(diagnose::Args),
+    Tune(tune::Args),
+    Identify(identify::Args),
     Presets(presets::Args),
 }
 
@@ -71,6 +79,9 @@ impl Command {
             Command::Render(args) => render::run(&args),
             Command::Measure(args) => measure::run(&args),
             Command::Prove(args) => prove::run(&args),
+            Command::Diagnose(args) => diagnose::run(&args),
+            Command::Tune(args) => tune::run(&args),
+            Command::Identify(args) => identify::run(&args),
             Command::Presets(args) => presets::run(&args),
         }
     }

@@ -3,6 +3,8 @@
 //! A [`Sheet`] holds what is known; a section that has no data is left out.
 //! Nothing here reads a clock, so the same sheet always gives the same bytes.
 
+mod device;
+mod diagnosis;
 mod finding;
 mod html;
 #[cfg(feature = "cli")]
@@ -12,7 +14,10 @@ mod sentence;
 mod sheet;
 mod svg;
 mod text;
+mod tuning;
 
+pub use device::device;
+pub use diagnosis::diagnosis;
 pub use finding::finding;
 pub use html::html;
 #[cfg(feature = "cli")]
@@ -24,3 +29,4 @@ use sheet::QUIET_DB;
 pub use sheet::{CAUTIONS, Input, Provenance, Run, Sheet, Table, UNKNOWN};
 pub use svg::svg;
 pub use text::text;
+pub use tuning::tuning;

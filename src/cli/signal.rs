@@ -7,7 +7,7 @@ use clap::{Subcommand, ValueEnum};
 use crate::cli::audio_file::{BLOCK, Format, Spec, Writer};
 use crate::cli::failure::Failure;
 use crate::cli::progress::Progress;
-use crate::cli::{say, stop};
+use crate::cli::{say, stop, track};
 use crate::signal::{Burst, Kick, Kind, Pink, Source, Sweep, Tone};
 
 const EXAMPLES: &str = "Examples:
@@ -153,6 +153,7 @@ enum What {
         #[command(flatten)]
         file: To,
     },
+    Track(track::Args),
     /// Exact zeros
     Silence {
         #[command(flatten)]
@@ -161,9 +162,10 @@ enum What {
 }
 
 impl What {
-    /// The signal and where it goes.
-    fn split(&self) -> (Kind, &To) {
-        match self {
+    /// The signal and where it goes; the track has a file of its own.
+    fn split(&self) -> Result<(Kind, &To), &track::Args> {
+        Ok(match self {
+            What::Track(args) => return Err(args),
             What::Tone { hz, level, file } => (Kind::Tone(tone(*hz, *level)), file),
             What::Tones { hz, level, file } => {
                 (Kind::Tones(hz.iter().map(|hz| tone(*hz, *level)).collect()), file)
@@ -192,7 +194,7 @@ impl What {
                 (Kind::Kick(kick), file)
             }
             What::Silence { file } => (Kind::Silence, file),
-        }
+        })
     }
 }
 
@@ -201,7 +203,10 @@ fn tone(hz: f64, level_dbfs: f64) -> Tone {
 }
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
-    let (kind, file) = args.what.split();
+    let (kind, file) = match args.what.split() {
+        Ok(split) => split,
+        Err(track) => return track::run(track),
+    };
     let rate = f64::from(file.rate);
     for (name, seconds) in [("--seconds", file.seconds), ("--fade", file.fade)] {
         // A day is longer than any measurement.

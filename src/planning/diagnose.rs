@@ -81,8 +81,8 @@ pub struct Diagnosis {
     pub volume: VolumeVerdict,
     /// The highest clean volume by the level tone and by the bass tone.
     pub clean: [CleanVolume; 2],
-    /// Whether the recorder's own noise hides the radio's.
-    pub recorder_noise: bool,
+    /// Whether the capture's own noise (recorder or codec) hides the radio's.
+    pub own_noise: bool,
 }
 
 /// Diagnoses all takes; `loop_back` is player and recorder alone. `None` when no take says
@@ -91,11 +91,11 @@ pub fn diagnose(takes: &[TakeReading], loop_back: Option<&TakeReading>) -> Optio
     let judged_by = usual(takes)?;
     let judge = &takes[judged_by];
     let own = loop_back.and_then(TakeReading::best);
-    let mut recorder_noise = false;
+    let mut own_noise = false;
     let channels = judge
         .channels
         .iter()
-        .filter_map(|channel| diagnosed(channel, own, &mut recorder_noise))
+        .filter_map(|channel| diagnosed(channel, own, &mut own_noise))
         .collect();
     let summaries: Vec<TakeSummary> = takes.iter().map(summary).collect();
     let fit = |i: &usize| !summaries[*i].automatic_gain;
@@ -115,16 +115,18 @@ pub fn diagnose(takes: &[TakeReading], loop_back: Option<&TakeReading>) -> Optio
         volume: explain(&bass),
         clean: [loud(LEVEL_HZ), loud(BASS_HZ)],
         takes: summaries,
-        recorder_noise,
+        own_noise,
     })
 }
 
-/// The take to judge by: a long one before short ones, then the loudest that is not distorted.
+/// The take to judge by: one that is not distorted and went through no codec, a long one before
+/// short ones, then the loudest.
 fn usual(takes: &[TakeReading]) -> Option<usize> {
-    let rank = |take: &TakeReading| -> Option<(bool, bool, f64)> {
-        let (_, response) = take.best()?.loudest()?;
+    let rank = |take: &TakeReading| -> Option<(u8, bool, f64)> {
+        let (level, response) = take.best()?.loudest()?;
         let clean = response.distortion_db < MOST_DISTORTION_DB;
-        Some((clean, take.label.form == Form::Long, response.gain_db))
+        let merits = u8::from(clean) + u8::from(level.floor_db == 0.0);
+        Some((merits, take.label.form == Form::Long, response.gain_db))
     };
     (0..takes.len())
         .filter_map(|i| Some((i, rank(&takes[i])?)))
@@ -144,7 +146,7 @@ fn undistorted(channel: &ChannelReading) -> Option<(&LevelReading, &Response)> {
 fn diagnosed(
     channel: &ChannelReading,
     own: Option<&ChannelReading>,
-    recorder_noise: &mut bool,
+    own_noise: &mut bool,
 ) -> Option<ChannelDiagnosis> {
     let (level, heard) = undistorted(channel)?;
     let response = match own.and_then(|own| own.loudest()) {
@@ -155,12 +157,13 @@ fn diagnosed(
     let response = corrected.response.as_ref()?;
     let bands = corrected.bands();
     let mut contents = contents(&bands, &level.noise, heard.gain_db);
-    if let Some(own) = own {
-        for (content, noise) in contents.iter_mut().zip(&own.silence) {
-            if content.content == Content::Gone && content.noise_dbfs < noise.dbfs + OWN_NOISE_DB {
-                content.content = Content::Uncertain;
-                *recorder_noise = true;
-            }
+    // What the capture's own noise hides is not gone from the radio.
+    for content in contents.iter_mut().filter(|c| c.content == Content::Gone) {
+        let recorder = own.and_then(|own| own.silence.iter().find(|n| n.hz == content.hz));
+        let recorder = recorder.is_some_and(|n| content.noise_dbfs < n.dbfs + OWN_NOISE_DB);
+        if recorder || level.floor_db > 0.0 {
+            content.content = Content::Uncertain;
+            *own_noise = true;
         }
     }
     Some(ChannelDiagnosis {

@@ -14,6 +14,7 @@ use super::response::{LineValue, Response};
 use super::statistics::median;
 use super::take_reading::{ChannelReading, TakeReading};
 use super::tones::ToneReading;
+use super::tune::rounded;
 use crate::dsp::high_pass::HighPass;
 use crate::dsp::low_band::LowBand;
 use crate::settings::{Order, Settings};
@@ -328,5 +329,5 @@ fn settings(direct: &Direct, octave_db: Option<f64>, source_hz: Option<(f64, f64
         settings.octave_from_hz = from.clamp(25.0, 100.0) as f32;
         settings.octave_to_hz = to.clamp(60.0, 200.0) as f32;
     }
-    settings
+    rounded(settings)
 }

@@ -134,13 +134,17 @@ pub struct Tuned {
 }
 
 impl Tuned {
-    /// Largest difference between prediction and rendering within the reach, dB.
-    pub fn surprise_db(&self) -> f64 {
-        let within = |hz: f64| self.proposal.reach_hz.is_some_and(|reach| hz >= 0.99 * reach);
-        let both = self.proposal.bands.iter().zip(&self.rendered_db);
-        both.filter(|(b, _)| within(b.hz))
-            .map(|(b, r)| (b.predicted_db - r).abs())
-            .fold(0.0, f64::max)
+    /// Largest difference between prediction and rendering, dB: inside the reach, and in its lowest
+    /// band.
+    pub fn surprise_db(&self) -> (f64, f64) {
+        let reach = self.proposal.reach_hz.unwrap_or(f64::MAX);
+        let off = |from: f64, to: f64| {
+            let both = self.proposal.bands.iter().zip(&self.rendered_db);
+            both.filter(|(b, _)| (from..to).contains(&b.hz))
+                .map(|(b, r)| (b.predicted_db - r).abs())
+                .fold(0.0, f64::max)
+        };
+        (off(1.01 * reach, f64::MAX), off(0.99 * reach, 1.01 * reach))
     }
 
     /// Largest error of the rendering within the reach, dB.
@@ -187,6 +191,25 @@ pub fn protect(settings: &mut Settings, enclosure: Enclosure) {
     };
     settings.high_pass_order = order;
     settings.high_pass_hz = hz as f32;
+}
+
+/// Figures a hand can set: tenths of a decibel and of a hertz, hundredths of an octave.
+pub(super) fn rounded(mut s: Settings) -> Settings {
+    let to = |value: &mut f32, steps: f32| *value = (*value * steps).round() / steps;
+    for value in [
+        &mut s.low_band_centre_hz,
+        &mut s.low_band_gain_db,
+        &mut s.octave_level_db,
+        &mut s.octave_from_hz,
+        &mut s.octave_to_hz,
+        &mut s.octave_floor_hz,
+        &mut s.high_pass_hz,
+        &mut s.output_gain_db,
+    ] {
+        to(value, 10.0);
+    }
+    to(&mut s.low_band_width_oct, 100.0);
+    s
 }
 
 struct Solver<'a> {
@@ -247,15 +270,14 @@ impl<'a> Solver<'a> {
         }
         starts.extend(known.map(|s| self.unknowns(s)));
         let fits: Vec<_> = starts.iter().map(|s| fit(&s[..n], &bounds[..n], residuals)).collect();
-        let settings: Vec<(Settings, f64)> =
-            fits.iter().map(|f| (self.settings(&f.at), f.cost)).collect();
+        let settings: Vec<Settings> = fits.iter().map(|f| rounded(self.settings(&f.at))).collect();
         let worst = |s: &Settings| self.worst(s, edge);
-        let least = settings.iter().map(|(s, _)| worst(s)).fold(f64::MAX, f64::min);
+        let least = settings.iter().map(worst).fold(f64::MAX, f64::min);
         let effort = |s: &Settings| {
             let octave = if self.octave { (s.octave_level_db + 6.0).abs() } else { 0.0 };
             s.low_band_gain_db.abs() + octave
         };
-        let near = settings.iter().map(|(s, _)| s).filter(|s| worst(s) <= least + 0.3);
+        let near = settings.iter().filter(|s| worst(s) <= least + 0.3);
         *near.min_by(|a, b| effort(a).total_cmp(&effort(b))).unwrap_or(&self.base)
     }
 

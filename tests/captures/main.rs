@@ -4,12 +4,14 @@
 //! form and writes its figures down.
 
 mod align;
+mod codec;
 mod decide;
 mod device;
 mod fall;
 mod filters;
 mod propose;
 mod random;
+mod rehearse;
 mod respond;
 mod room;
 mod table;

@@ -19,13 +19,13 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("presets", &["settings"]),
     ("planning", &["curve", "dsp", "settings", "signal", "units"]),
     ("plot", &["analysis", "curve", "measure", "settings", "units"]),
-    ("report", &["analysis", "curve", "measure", "plot", "settings", "units"]),
+    ("report", &["analysis", "curve", "measure", "planning", "plot", "settings", "units"]),
     ("prove", &["dsp", "measure", "path", "report", "settings", "signal", "units"]),
     (
         "cli",
         &[
-            "curve", "measure", "path", "plot", "presets", "prove", "report", "settings", "signal",
-            "units",
+            "curve", "measure", "path", "planning", "plot", "presets", "prove", "report",
+            "settings", "signal", "units",
         ],
     ),
     ("link", &["path", "signal"]),

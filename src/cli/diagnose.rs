@@ -1,0 +1,35 @@
+//! `diagnose`: what the radio takes out, and what that depends on.
+
+use crate::cli::failure::{Code, Failure};
+use crate::cli::hand::Hand;
+use crate::cli::takes::Files;
+use crate::planning::diagnose::diagnose;
+use crate::planning::take_reading::Purpose;
+use crate::report::diagnosis;
+
+const EXAMPLES: &str = "Examples:
+  underpin signal track -o track.wav --sheet track.txt
+  underpin diagnose track.wav step-10.wav step-20.wav step-30.wav
+  underpin diagnose track.wav phone.m4a --loop-back phone-alone.m4a --report radio.html";
+
+/// Says what a radio takes out, from captures of the track
+#[derive(clap::Args)]
+#[command(before_help = EXAMPLES, help_template = super::TEMPLATE)]
+pub(super) struct Args {
+    #[command(flatten)]
+    files: Files,
+    #[command(flatten)]
+    hand: Hand,
+}
+
+pub(super) fn run(args: &Args) -> Result<(), Failure> {
+    let awaited = args.hand.begin()?;
+    let read = args.files.read(Purpose::Radio)?;
+    let Some(found) = diagnose(&read.takes, read.loop_back.as_ref()) else {
+        let sentence = "every take is damaged or silent: nothing can be said";
+        return Err(Failure::new(Code::Impossible, sentence));
+    };
+    let mut sheet = read.sheet("radio, diagnosed from captures");
+    diagnosis(&mut sheet, &found);
+    awaited.finish(&sheet)
+}

@@ -1,0 +1,128 @@
+//! `signal track`: the measuring track as a file, with a sheet that says how
+//! to play and record it.
+
+use std::path::PathBuf;
+
+use clap::ValueEnum;
+
+use crate::cli::audio_file::{BLOCK, Format, Spec, Writer};
+use crate::cli::failure::Failure;
+use crate::cli::output::write_text;
+use crate::cli::progress::Progress;
+use crate::cli::stop;
+use crate::report::CAUTIONS;
+use crate::signal::track::layout::Form;
+use crate::signal::track::{LEVEL_STEPS, Track};
+
+/// The measuring track for `diagnose`, `tune` and `identify`
+#[derive(clap::Args)]
+pub(super) struct Args {
+    /// WAV to write; - is standard output
+    #[arg(short, long)]
+    output: PathBuf,
+    /// Short for every volume step (51 s), long for the usual step and for devices (2 min 34 s)
+    #[arg(long, value_enum, default_value_t)]
+    form: Kind,
+    /// Plays the whole track so many steps of 6 dB lower
+    #[arg(long, value_name = "STEPS", default_value_t = 0)]
+    lower: u8,
+    /// Sample rate in Hz
+    #[arg(long, value_name = "HZ", default_value_t = 48_000)]
+    rate: u32,
+    /// How samples are stored; a radio plays 16 bit
+    #[arg(long, value_enum, default_value_t = Format::Int16)]
+    format: Format,
+    /// Writes a sheet to print: volume steps, what to switch off, cautions
+    #[arg(long, value_name = "FILE.txt")]
+    sheet: Option<PathBuf>,
+    /// Seed of the dither of integer formats
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// Replaces files that exist
+    #[arg(short, long)]
+    force: bool,
+}
+
+/// Forms of the track.
+#[derive(Clone, Copy, Default, ValueEnum)]
+enum Kind {
+    #[default]
+    Short,
+    Long,
+}
+
+const STEPS: &str = "\
+Prepare
+  1. Charger on, engine off, car outdoors or the garage open.
+  2. Tone controls flat; loudness, surround, bass boost, sound modes and
+     speed-dependent volume off. Fader and balance in the middle.
+  3. Loudspeakers off or amplifiers off if the radio allows it; else start at
+     the lowest volume step.
+  4. Copy the track to a stick as it is. Do not convert it.
+  5. Take the signal where the amplifier will take it, with a line adapter.
+
+Record
+  6. Recorder: automatic gain, noise reduction and limiter off; WAV or FLAC;
+     44.1 kHz or more. Set its gain once, at the loudest step you will play:
+     peaks at least 6 dB below full scale. Then leave it alone.
+  7. Record the track whole at four or more volume steps, from soft to the
+     loudest you use. Write each step down:
+       step ____   step ____   step ____   step ____   step ____   step ____
+  8. Once more: player straight into the recorder, for --loop-back.
+  Several takes may stand in one file, in any order.
+
+Mind
+";
+
+pub(super) fn run(args: &Args) -> Result<(), Failure> {
+    if args.lower >= LEVEL_STEPS {
+        let most = LEVEL_STEPS - 1;
+        return Err(Failure::usage(format!("--lower takes 0 to {most}, not {}", args.lower)));
+    }
+    if !(12_000..=768_000).contains(&args.rate) || !args.rate.is_multiple_of(10) {
+        let sentence =
+            format!("--rate takes multiples of 10 from 12000 to 768000, not {}", args.rate);
+        return Err(Failure::usage(sentence));
+    }
+    if let Some(path) = &args.sheet {
+        let cautions: String = CAUTIONS.iter().map(|c| format!("  - {c}\n")).collect();
+        write_text(path, args.force, &format!("{}\n{STEPS}{cautions}", args.title()))?;
+    }
+    let form = match args.form {
+        Kind::Short => Form::Short,
+        Kind::Long => Form::Long,
+    };
+    let track = Track::new(form, args.lower, f64::from(args.rate));
+    let spec = Spec {
+        sample_rate_hz: f64::from(args.rate),
+        channels: 2,
+        format: args.format,
+        seed: args.seed,
+        frames: Some(track.samples() as u64),
+    };
+    let mut writer = Writer::create(&args.output, args.force, spec)?;
+    let progress = Progress::new("writing", spec.frames);
+    let mut block = vec![Vec::with_capacity(BLOCK); 2];
+    for start in (0..track.samples()).step_by(BLOCK) {
+        stop::check()?;
+        let end = track.samples().min(start + BLOCK);
+        for (side, channel) in block.iter_mut().enumerate() {
+            channel.clear();
+            channel.extend((start..end).map(|n| track.frame(n)[side] as f32));
+        }
+        writer.write(&block)?;
+        progress.advance(end - start);
+    }
+    writer.finish()?;
+    Ok(())
+}
+
+impl Args {
+    fn title(&self) -> String {
+        let form = match self.form {
+            Kind::Short => "short form, 51 s",
+            Kind::Long => "long form, 2 min 34 s",
+        };
+        format!("Measuring track, {form}: how to play and record it\n")
+    }
+}

@@ -1,0 +1,141 @@
+//! `tune`: settings for what was diagnosed and a target, rendered and measured
+//! before they are proposed.
+
+use std::path::PathBuf;
+
+use clap::ValueEnum;
+
+use crate::cli::failure::{Code, Failure};
+use crate::cli::hand::Hand;
+use crate::cli::output::write_text;
+use crate::cli::stop;
+use crate::cli::takes::Files;
+use crate::curve::Curve;
+use crate::path::Path;
+use crate::planning::diagnose::diagnose;
+use crate::planning::rehearse::{PERIOD, RATE_HZ, levels_db, noise};
+use crate::planning::take_reading::Purpose;
+use crate::planning::tune::{Enclosure, MOST_LIFT_DB, Problem, flat, gentle, tune};
+use crate::presets::Preset;
+use crate::report::tuning;
+use crate::settings::Settings;
+
+const EXAMPLES: &str = "Examples:
+  underpin tune track.wav step-20.wav --preset mine.toml
+  underpin tune track.wav step-20.wav --target gentle --ported 35
+  underpin tune track.wav step-20.wav --point 160=0 --point 40=3 --no-octave";
+
+/// Proposes settings for a radio, from captures of the track
+#[derive(clap::Args)]
+#[command(before_help = EXAMPLES, help_template = super::TEMPLATE)]
+pub(super) struct Args {
+    #[command(flatten)]
+    files: Files,
+    /// What is asked for
+    #[arg(long, value_enum, default_value_t)]
+    target: Target,
+    /// A point of a target of one's own, dB re the mid band; give it again for more
+    #[arg(long, value_name = "HZ=DB", conflicts_with = "target")]
+    point: Vec<String>,
+    /// Lowest frequency that matters, in Hz
+    #[arg(long, value_name = "HZ", default_value_t = 31.5)]
+    down_to: f64,
+    /// Tuning of a ported box in Hz; without it the box counts as closed
+    #[arg(long, value_name = "HZ")]
+    ported: Option<f64>,
+    /// Most lift of the low band in dB, up to 12
+    #[arg(long, value_name = "DB", default_value_t = MOST_LIFT_DB)]
+    most_lift: f64,
+    /// Makes nothing new, whatever is gone
+    #[arg(long)]
+    no_octave: bool,
+    /// Writes the settings as a preset file; - is standard output
+    #[arg(long, value_name = "FILE.toml")]
+    preset: Option<PathBuf>,
+    #[command(flatten)]
+    hand: Hand,
+}
+
+/// Targets that have a name.
+#[derive(Clone, Copy, Default, PartialEq, ValueEnum)]
+enum Target {
+    /// Level down to the bottom
+    #[default]
+    Flat,
+    /// A rise of 2 dB per octave from 160 to 40 Hz
+    Gentle,
+}
+
+pub(super) fn run(args: &Args) -> Result<(), Failure> {
+    check("--down-to", args.down_to, 16.0, 100.0)?;
+    check("--most-lift", args.most_lift, 0.0, MOST_LIFT_DB)?;
+    args.ported.map_or(Ok(()), |hz| check("--ported", hz, 15.0, 75.0))?;
+    let target = args.target()?;
+    let awaited = args.hand.begin()?;
+    let read = args.files.read(Purpose::Radio)?;
+    let found = diagnose(&read.takes, read.loop_back.as_ref());
+    let Some(channel) = found.as_ref().and_then(|found| found.channels.first()) else {
+        let sentence = "every take is damaged or silent: nothing can be tuned";
+        return Err(Failure::new(Code::Impossible, sentence));
+    };
+    let problem = Problem {
+        given: Curve::new(channel.bands.iter().map(|b| (b.hz, b.db))),
+        contents: channel.contents.clone(),
+        target,
+        down_to_hz: args.down_to,
+        enclosure: args.ported.map_or(Enclosure::Sealed, Enclosure::Ported),
+        octave: !args.no_octave,
+        most_lift_db: args.most_lift,
+    };
+    let sound = noise(&problem.given);
+    let tuned = tune(&problem, |settings| render(&sound, settings))?;
+    let mut sheet = read.sheet("tuning for a radio, from captures");
+    sheet.target = Some(problem.target.clone());
+    tuning(&mut sheet, &tuned);
+    if let Some(path) = &args.preset {
+        let when = "made for a radio that was measured";
+        let preset = Preset::new("Tuned", when, tuned.proposal.settings);
+        write_text(path, args.hand.force, &preset.to_toml())?;
+    }
+    awaited.finish(&sheet)
+}
+
+impl Args {
+    fn target(&self) -> Result<Curve, Failure> {
+        if self.point.is_empty() {
+            return Ok(if self.target == Target::Flat { flat() } else { gentle() });
+        }
+        let points: Result<Vec<_>, Failure> =
+            self.point.iter().map(|point| read_point(point)).collect();
+        Ok(Curve::new(points?))
+    }
+}
+
+fn read_point(point: &str) -> Result<(f64, f64), Failure> {
+    let pair = point.split_once('=').and_then(|(hz, db)| {
+        Some((hz.trim().parse::<f64>().ok()?, db.trim().parse::<f64>().ok()?))
+    });
+    pair.filter(|(hz, db)| (10.0..=1000.0).contains(hz) && db.abs() <= 24.0).ok_or_else(|| {
+        Failure::usage(format!("--point takes HZ=DB, 10 to 1000 Hz and up to 24 dB, not {point}"))
+    })
+}
+
+fn check(name: &str, value: f64, low: f64, high: f64) -> Result<(), Failure> {
+    match (low..=high).contains(&value) {
+        true => Ok(()),
+        false => Err(Failure::usage(format!("{name} takes {low} to {high}, not {value}"))),
+    }
+}
+
+/// One period of the noise through the path, after one to settle.
+fn render(sound: &[f32], settings: &Settings) -> Result<Vec<f64>, Failure> {
+    let mut path = Path::new(RATE_HZ, 1);
+    path.set(settings);
+    let mut out = Vec::new();
+    for _ in 0..2 {
+        stop::check()?;
+        out = sound[..PERIOD].to_vec();
+        path.process(&mut [&mut out], &mut ());
+    }
+    Ok(levels_db(&out))
+}

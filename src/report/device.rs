@@ -1,0 +1,98 @@
+//! What a device does, in words and tables.
+
+use crate::planning::identify::Device;
+use crate::plot::Cause;
+use crate::report::diagnosis::table;
+use crate::report::{Sentence, Sheet, Table};
+
+/// Fills `sheet` with what was identified.
+pub fn device(sheet: &mut Sheet, found: &Device) {
+    sheet.settings = Some(found.settings);
+    sheet.finding = finding(found);
+    sheet.tables.extend([figures(found), rungs(found)]);
+}
+
+fn finding(found: &Device) -> Sentence {
+    let told = Sentence::default().say("The device ");
+    let told = match found.octave_db {
+        Some(db) => {
+            told.say("adds an ").name(Cause::Octave, "octave part").say(format!(" at {db:.1} dB"))
+        }
+        None => told.say("makes no halves"),
+    };
+    let told = match found.low_band {
+        Some((hz, width, db)) => told
+            .say(" and has a ")
+            .name(Cause::LowBand, "band")
+            .say(format!(" of {db:+.1} dB at {hz:.0} Hz, {width:.1} octaves wide.")),
+        None => told.say(" and lifts no band."),
+    };
+    match found.clip_dbfs {
+        Some(db) => {
+            told.say(" It ").name(Cause::Fault, "clips").say(format!(" from {db:.1} dBFS on."))
+        }
+        None => told,
+    }
+}
+
+fn figures(found: &Device) -> Table {
+    let polarity = match found.inverts {
+        Some(true) => "inverted",
+        Some(false) => "kept",
+        None => "undecided: the phase of the mid band is near neither",
+    };
+    let none = || "none found".to_string();
+    let rows = vec![
+        vec!["gain".into(), format!("{:+.2} dB", found.gain_db)],
+        vec!["polarity".into(), polarity.into()],
+        vec![
+            "low band".into(),
+            found.low_band.map_or_else(none, |(hz, width, db)| {
+                format!("{db:+.2} dB at {hz:.1} Hz, {width:.2} octaves")
+            }),
+        ],
+        vec![
+            "high-pass".into(),
+            found.high_pass.map_or_else(none, |(n, hz)| format!("order {n}, -3 dB at {hz:.1} Hz")),
+        ],
+        vec![
+            "left over after the fit".into(),
+            format!("{:.2} dB r.m.s., 12 to 250 Hz", found.left_over_db),
+        ],
+        vec![
+            "octave part".into(),
+            found.octave_db.map_or_else(none, |db| format!("{db:+.1} dB re its source")),
+        ],
+        vec![
+            "tones that are halved".into(),
+            found.source_hz.map_or_else(none, |(from, to)| format!("{from:.0} to {to:.0} Hz")),
+        ],
+        vec![
+            "level law".into(),
+            found.level_law.map_or_else(|| "not told".into(), |law| format!("{law:.2} dB per dB")),
+        ],
+        vec![
+            "clip point".into(),
+            found
+                .clip_dbfs
+                .map_or_else(|| "not reached".into(), |db| format!("{db:.2} dBFS at the input")),
+        ],
+        vec!["noise, 11 Hz to 1.1 kHz".into(), format!("{:.1} dBFS", found.noise_dbfs)],
+    ];
+    table("Device", "nearest settings of ours follow", &["what", "told"], rows)
+}
+
+fn rungs(found: &Device) -> Table {
+    let rows = found.rungs.iter().map(|r| {
+        vec![
+            format!("{:.1}", r.hz),
+            format!("{:.0}", r.played_dbfs),
+            r.octave_db.map_or("not told".into(), |db| format!("{db:.1}")),
+            format!("{:.1}", r.one_and_a_half_db),
+            format!("{:.1}", r.harmonics_db),
+        ]
+    });
+    let head =
+        ["tone Hz", "dBFS", "half, at the input, dB", "3/2 of the tone dB", "harmonics 2 to 5 dB"];
+    table("Ladder", "halves and 3/2 are the effect, harmonics are clipping", &head, rows)
+}

@@ -1,0 +1,106 @@
+//! A tuning in words and tables, with a specification to buy hardware by.
+
+use crate::planning::tune::Tuned;
+use crate::plot::Cause;
+use crate::report::diagnosis::table;
+use crate::report::{Sentence, Sheet, Table};
+use crate::settings::Order;
+
+/// Prediction and rendering may differ by this before only the rendering counts, dB: inside the
+/// reach and in its lowest band.
+const AGREES_DB: (f64, f64) = (1.0, 2.0);
+
+/// Fills `sheet` with a tuning.
+pub fn tuning(sheet: &mut Sheet, tuned: &Tuned) {
+    sheet.settings = Some(tuned.proposal.settings);
+    sheet.finding = finding(tuned);
+    sheet.tables.extend([bands(tuned), cost(tuned), specification(tuned)]);
+    sheet.unknown.push("what is gone: new content is new, it does not bring the old back".into());
+}
+
+fn finding(tuned: &Tuned) -> Sentence {
+    let told = Sentence::default().name(Cause::Out, "What comes out");
+    match tuned.proposal.reach_hz {
+        Some(hz) => told
+            .say(format!(
+                " follows the target down to {hz:.0} Hz within {:.1} dB, rendered",
+                tuned.error_db()
+            ))
+            .say(format!(" (predicted {:.1} dB).", tuned.proposal.error_db())),
+        None => told.say(" does not follow the target: one band cannot reach even 125 Hz."),
+    }
+}
+
+fn bands(tuned: &Tuned) -> Table {
+    let reach = tuned.proposal.reach_hz.unwrap_or(f64::MAX);
+    let rows = tuned.proposal.bands.iter().zip(&tuned.rendered_db).map(|(b, rendered)| {
+        let how = match (b.hz >= 0.99 * reach, b.octave) {
+            (false, _) => "left undone",
+            (true, true) => "octave part",
+            (true, false) => "low band",
+        };
+        let mut row = vec![format!("{:.0}", b.hz)];
+        row.extend(
+            [b.given_db, b.predicted_db, *rendered, b.target_db].map(|db| format!("{db:.1}")),
+        );
+        row.push(how.into());
+        row
+    });
+    let head = ["Hz", "given dB", "predicted dB", "rendered dB", "target dB", "by"];
+    table("Tuning", "pink noise through the radio's response; re 250 Hz to 1 kHz", &head, rows)
+}
+
+fn cost(tuned: &Tuned) -> Table {
+    let p = &tuned.proposal;
+    let (inside, edge) = tuned.surprise_db();
+    let says = if inside <= AGREES_DB.0 && edge <= AGREES_DB.1 {
+        "agrees"
+    } else {
+        "differs: only the rendering counts"
+    };
+    let rows = vec![
+        vec!["headroom used by this source".into(), format!("{:.1} dB", p.headroom_db)],
+        vec![
+            "headroom used by a source without the loss".into(),
+            format!("{:.1} dB", p.full_lift_db),
+        ],
+        vec![
+            "prediction against rendering".into(),
+            format!("{inside:.1} dB at worst, {edge:.1} dB in the lowest band: {says}"),
+        ],
+    ];
+    table("Cost", "", &["what", "told"], rows)
+}
+
+fn specification(tuned: &Tuned) -> Table {
+    let s = &tuned.proposal.settings;
+    let mut rows = vec![vec![
+        "parametric band".into(),
+        format!(
+            "{:+.1} dB at {:.0} Hz, {:.1} octaves between the half-gain points",
+            s.low_band_gain_db, s.low_band_centre_hz, s.low_band_width_oct
+        ),
+    ]];
+    let high_pass = match s.high_pass_order {
+        Order::Off => "none".into(),
+        Order::Second => format!("12 dB per octave, -3 dB at {:.0} Hz", s.high_pass_hz),
+        Order::Fourth => format!("24 dB per octave, -3 dB at {:.0} Hz", s.high_pass_hz),
+    };
+    rows.push(vec!["subsonic high-pass, after any synthesis".into(), high_pass]);
+    let octave = match s.octave_level_db > -60.0 {
+        true => format!(
+            "{:+.1} dB re its source, source {:.0} to {:.0} Hz, no note below {:.0} Hz",
+            s.octave_level_db, s.octave_from_hz, s.octave_to_hz, s.octave_floor_hz
+        ),
+        false => "not needed".into(),
+    };
+    rows.push(vec!["octave-down synthesis".into(), octave]);
+    rows.push(vec![
+        "clean above its nominal level".into(),
+        format!(
+            "{:.0} dB or more",
+            tuned.proposal.full_lift_db.max(tuned.proposal.headroom_db).ceil()
+        ),
+    ]);
+    table("Specification", "what a device must do to serve here", &["what", "asked"], rows)
+}

@@ -1,0 +1,93 @@
+//! Real codecs between recorder and analysis, where an encoder is installed (ffmpeg).
+
+use std::fs;
+use std::io::Write as _;
+use std::process::{Command, Stdio};
+
+use underpin::planning::take_reading::Purpose;
+use underpin::signal::track::layout::Form;
+
+use crate::filters::Cascade;
+use crate::respond::{Count, count, first, through};
+use crate::room::{Recorder, played};
+use crate::table::{Table, long};
+
+const RATE: f64 = 48_000.0;
+
+/// There and back through ffmpeg; `None` when it or the encoder is missing.
+fn coded(channels: &[Vec<f32>], options: &[&str], ending: &str) -> Option<Vec<Vec<f32>>> {
+    let folder = tempfile::tempdir().ok()?;
+    let (raw, file) = (folder.path().join("in.f32"), folder.path().join(format!("take.{ending}")));
+    let mut bytes = Vec::new();
+    for n in 0..channels[0].len() {
+        channels.iter().for_each(|c| bytes.extend(c[n].to_le_bytes()));
+    }
+    fs::File::create(&raw).ok()?.write_all(&bytes).ok()?;
+    let run = |args: &[&str]| {
+        let out = Command::new("ffmpeg")
+            .args(["-v", "error", "-y"])
+            .args(args)
+            .stdin(Stdio::null())
+            .output();
+        out.ok().filter(|o| o.status.success()).map(|o| o.stdout)
+    };
+    let (raw, file) = (raw.to_str()?, file.to_str()?);
+    let input = ["-f", "f32le", "-ar", "48000", "-ac", "2", "-i", raw];
+    run(&[&input[..], options, &[file]].concat())?;
+    let decoded = run(&["-i", file, "-f", "f32le", "-ar", "48000", "-ac", "2", "-"])?;
+    let samples: Vec<f32> =
+        decoded.chunks_exact(4).map(|b| f32::from_le_bytes([b[0], b[1], b[2], b[3]])).collect();
+    Some((0..2).map(|c| samples.iter().skip(c).step_by(2).copied().collect()).collect())
+}
+
+#[test]
+fn codecs_leave_the_shown_bands_right() {
+    let mut codecs: Vec<(&str, &[&str], &str)> =
+        vec![("MP3 128k", &["-c:a", "libmp3lame", "-b:a", "128k"], "mp3")];
+    if long() {
+        codecs.extend([
+            ("MP3 96k", &["-c:a", "libmp3lame", "-b:a", "96k"][..], "mp3"),
+            ("AAC 96k", &["-c:a", "aac", "-b:a", "96k"][..], "m4a"),
+            ("Opus 64k", &["-c:a", "libopus", "-b:a", "64k"][..], "opus"),
+            ("Vorbis 64k", &["-c:a", "libvorbis", "-b:a", "64k"][..], "ogg"),
+            ("SBC 192k", &["-c:a", "sbc", "-b:a", "192k"][..], "sbc"),
+        ]);
+    }
+    let mut table = Table::new(
+        "codecs",
+        &["codec", "clock error ppm", "bands shown", "not shown", "outside max(0.3 dB, 3 sd)"],
+    );
+    let filter = Cascade::high_pass(4, 80.0, RATE);
+    let sound = through(played(Form::Short, RATE), &filter);
+    let recorder = Recorder { rate: RATE, ppm: 120.0, ..Recorder::default() };
+    let capture = recorder.record(&sound);
+    let mut total = Count::default();
+    for (name, options, ending) in codecs {
+        let Some(decoded) = coded(&capture, options, ending) else {
+            table.row(&[
+                name.into(),
+                "not run: no encoder".into(),
+                "-".into(),
+                "-".into(),
+                "-".into(),
+            ]);
+            continue;
+        };
+        let reading = first(&decoded, RATE, Purpose::Radio);
+        let mut one = Count::default();
+        count(&reading, &filter, RATE, &mut one);
+        let clock = reading.clock_ppm - recorder.ppm;
+        table.row(&[
+            name.into(),
+            format!("{clock:+.3}"),
+            one.shown.to_string(),
+            one.hidden.to_string(),
+            one.outside.to_string(),
+        ]);
+        assert!(clock.abs() < 2.0, "{name}: clock off by {clock} ppm");
+        total.shown += one.shown;
+        total.outside += one.outside;
+    }
+    // One in a hundred; codecs add errors that no scatter shows.
+    assert!(total.outside * 100 <= total.shown.max(100), "{} of {}", total.outside, total.shown);
+}

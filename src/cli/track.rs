@@ -102,7 +102,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     };
     let mut writer = Writer::create(&args.output, args.force, spec)?;
     let progress = Progress::new("writing", spec.frames);
-    let mut block = vec![Vec::with_capacity(BLOCK); 2];
+    let mut block = [Vec::new(), Vec::new()];
     for start in (0..track.samples()).step_by(BLOCK) {
         stop::check()?;
         let end = track.samples().min(start + BLOCK);

@@ -27,6 +27,8 @@ mod cli_conventions;
 #[cfg(feature = "cli")]
 mod cli_measure;
 #[cfg(feature = "cli")]
+mod cli_plan;
+#[cfg(feature = "cli")]
 mod cli_presets;
 mod cli_prove;
 #[cfg(feature = "cli")]

@@ -3,6 +3,7 @@
 //! Chores run other programs; none of them is needed to build or use the project.
 
 mod bundle;
+mod captures;
 mod check;
 mod data;
 mod hosts;
@@ -16,6 +17,7 @@ type Outcome = Result<(), String>;
 const USAGE: &str = "\
 cargo xtask VERB
   check    format, lints, tests, documentation: needs Rust and a C compiler
+  captures the figures of the captures, all seeds (about ten minutes)
   data     fetch open recordings into data/ (Debian's apt)
   bundle   build the plugin and make Underpin.clap, Underpin.vst3, underpin-window
   install  bundle, then copy into your own plugin folders
@@ -25,6 +27,7 @@ fn main() -> ExitCode {
     let mut args = std::env::args().skip(1);
     let outcome = match args.next().as_deref() {
         Some("check") => check::run(),
+        Some("captures") => captures::run(),
         Some("data") => data::run(),
         Some("bundle") => bundle::run(),
         Some("install") => install::run(),

@@ -1,0 +1,51 @@
+//! The figures of the captures at their full number of seeds, as tables.
+
+use std::fs;
+use std::process::Command;
+
+use crate::Outcome;
+use crate::shell::{finish, root};
+
+/// The tables in the order of the document.
+const TABLES: [&str; 13] = [
+    "markers",
+    "foreign-sound",
+    "clocks",
+    "codecs",
+    "refusals",
+    "responses",
+    "corners",
+    "slopes",
+    "causes",
+    "border",
+    "tunings",
+    "devices",
+    "own-methods",
+];
+
+/// Runs the long form and writes `docs/captures-figures.md`.
+pub(crate) fn run() -> Outcome {
+    let out = root().join("out/captures");
+    fs::create_dir_all(&out).map_err(|e| format!("{}: {e}", out.display()))?;
+    let test = ["test", "--release", "--test", "captures", "--", "--test-threads", "1"];
+    finish(
+        Command::new("cargo")
+            .args(test)
+            .current_dir(root())
+            .env("UNDERPIN_CAPTURES", "long")
+            .env("UNDERPIN_CAPTURES_OUT", &out),
+    )?;
+    let mut text = String::from(
+        "# Figures of the captures\n\nWritten by `cargo xtask captures`; what they mean stands in captures.md.\n",
+    );
+    for name in TABLES {
+        let table = out.join(format!("{name}.md"));
+        let table = fs::read_to_string(&table).map_err(|e| format!("{}: {e}", table.display()))?;
+        text.push('\n');
+        text.push_str(&table);
+    }
+    let document = root().join("docs/captures-figures.md");
+    fs::write(&document, text).map_err(|e| format!("{}: {e}", document.display()))?;
+    println!("wrote {}", document.display());
+    Ok(())
+}

@@ -185,6 +185,10 @@ fn summary(take: &TakeReading) -> TakeSummary {
     let gains = || usable.iter().map(|(_, r)| r.gain_db);
     let spread = gains().fold(f64::MIN, f64::max) - gains().fold(f64::MAX, f64::min);
     let clean = best.is_some_and(|c| c.tones.iter().all(|t| t.thd() < 0.01));
+    let level_dependent = level_dependent(&usable);
+    // A recorder's gain moves all bands alike, a limiter of the bass does not.
+    let uneven = level_dependent.iter().map(|(_, db)| db.abs()).fold(0.0, f64::max);
+    let alike = uneven < spread / 2.0;
     let moves =
         usable.iter().any(|(l, _)| l.alarms.iter().any(|a| matches!(a, Alarm::GainMoves(_))));
     TakeSummary {
@@ -192,9 +196,9 @@ fn summary(take: &TakeReading) -> TakeSummary {
         clock_ppm: take.clock_ppm,
         form: take.label.form,
         volume_db: usable.first().map(|(_, r)| r.gain_db),
-        automatic_gain: moves || spread > SAME_GAIN_DB && clean,
+        automatic_gain: moves || spread > SAME_GAIN_DB && clean && alike,
         full_scale: take.peak >= FULL_SCALE,
-        level_dependent: level_dependent(&usable),
+        level_dependent,
         alarms: best.map_or(Vec::new(), |c| {
             c.levels.iter().flat_map(|l| l.alarms.iter().map(|a| (l.peak_dbfs, *a))).collect()
         }),
@@ -219,13 +223,14 @@ fn level_dependent(usable: &[(&LevelReading, &Response)]) -> Vec<(f64, f64)> {
         .collect()
 }
 
-/// The bass bands at every level of a take that shows all of them.
+/// The bass bands at every level of a take that shows all of them. A limiter distorts: only a
+/// recorder that clips is a reason to leave a level out.
 fn bass_readings(take: &TakeReading) -> Vec<BassReading> {
     let Some(channel) = take.best() else { return Vec::new() };
     let usable = || channel.levels.iter().filter_map(|l| Some((l, l.response.as_ref()?)));
     let Some(volume_db) = usable().next().map(|(_, r)| r.gain_db) else { return Vec::new() };
     usable()
-        .filter(|(_, r)| r.distortion_db < MOST_DISTORTION_DB)
+        .filter(|(_, r)| take.peak < FULL_SCALE || r.distortion_db < MOST_DISTORTION_DB)
         .filter_map(|(level, _)| {
             let all = level.bands();
             let bands = BASS_BANDS_HZ

@@ -3,7 +3,7 @@
 //! Blocks of 2 s are weighted, transformed and their powers added (Welch, "The use of
 //! fast Fourier transform for the estimation of power spectra", IEEE Trans. AU-15, 1967).
 
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use super::blocks::Blocks;
 use super::spectrum::Spectrum;
@@ -52,7 +52,7 @@ impl Averager {
     }
 
     /// A fresh averager of the same kind for another post that shares this one's work
-    /// space, so they take turns, and keeps the bins up to `to_hz` only.
+    /// space (they take turns, in one thread or several) and keeps the bins up to `to_hz` only.
     pub fn beside(&self, channels: usize, to_hz: f64) -> Self {
         let bins = ((to_hz / self.df_hz).round() as usize).saturating_add(1);
         Self {
@@ -62,12 +62,6 @@ impl Averager {
             count: 0,
             ..*self
         }
-    }
-
-    /// A fresh averager of the same kind with a work space of its own, for another thread.
-    pub fn apart(&self, channels: usize) -> Self {
-        let blocks = self.lock().apart();
-        Self { blocks: Arc::new(Mutex::new(blocks)), ..self.beside(channels, f64::INFINITY) }
     }
 
     /// Hears the next samples: one slice a channel, all of one length.
@@ -119,13 +113,9 @@ impl Averager {
 
     /// Adds the mean power of the waiting channels, bin by bin.
     fn add_powers(&self, sum: &mut [f64]) {
-        let mut blocks = self.lock();
+        let mut blocks = self.blocks.lock().unwrap_or_else(PoisonError::into_inner);
         for waiting in &self.waiting {
             blocks.add_powers(waiting, 1.0 / self.waiting.len() as f64, sum);
         }
-    }
-
-    fn lock(&self) -> MutexGuard<'_, Blocks> {
-        self.blocks.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }

@@ -21,22 +21,13 @@ impl Blocks {
     /// For blocks of `length` points, an even number.
     pub(crate) fn new(length: usize, window: Window) -> Self {
         let plan = RealFftPlanner::new().plan_fft_forward(length);
-        Self::with(plan, window.coefficients(length).into(), window)
-    }
-
-    /// The same, with a work space of its own.
-    pub(crate) fn apart(&self) -> Self {
-        Self::with(self.plan.clone(), self.weights.clone(), self.window)
-    }
-
-    fn with(plan: Arc<dyn RealToComplex<f64>>, weights: Arc<[f64]>, window: Window) -> Self {
         Self {
+            weights: window.coefficients(length).into(),
             input: plan.make_input_vec(),
             output: plan.make_output_vec(),
             scratch: plan.make_scratch_vec(),
             window,
             plan,
-            weights,
         }
     }
 
@@ -59,10 +50,15 @@ impl Blocks {
         // frequencies, which 0 Hz and the Nyquist frequency do not have.
         let scale = share * 4.0 / (length as f64 * energy);
         let output = self.transform_with(block, &weights);
-        let last = output.len() - 1;
-        for (bin, (sum, x)) in sum.iter_mut().zip(output).enumerate() {
-            let scale = if bin == 0 || bin == last { 0.5 * scale } else { scale };
+        let ends = [0, output.len() - 1];
+        let before = ends.map(|bin| sum.get(bin).copied());
+        for (sum, x) in sum.iter_mut().zip(output) {
             *sum += scale * x.norm_sqr();
+        }
+        for (bin, before) in ends.into_iter().zip(before) {
+            if let Some(before) = before {
+                sum[bin] = before + 0.5 * scale * output[bin].norm_sqr();
+            }
         }
     }
 

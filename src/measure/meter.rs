@@ -1,7 +1,8 @@
 //! Hears the line, or signals without it, and hands out readings.
 //!
 //! Hearing only copies. A few tenths of a second at a time are worked on together:
-//! before, inside and after the line side by side, each in a thread of its own.
+//! before, inside and after the line side by side, each in a thread of its own; only the
+//! Fourier transforms take turns, which keeps the memory small.
 
 use std::thread;
 
@@ -170,7 +171,7 @@ impl Measure {
         let (rate, channels, before) = (self.sample_rate_hz, self.channels, &self.before);
         let heard = |post: Post| self.waiting[post as usize].iter().any(|c| !c.is_empty());
         if heard(Post::After) {
-            self.after.get_or_insert_with(|| before.apart());
+            self.after.get_or_insert_with(|| before.beside());
             if self.ask.transfer {
                 // The line has no latency: what comes out runs in step with what went in.
                 self.transfer.get_or_insert_with(|| TransferMeter::in_step(rate, channels));

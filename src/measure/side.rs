@@ -36,10 +36,10 @@ impl SideMeter {
         Self::with(averager, sample_rate_hz, channels)
     }
 
-    /// A fresh meter of the same kind that works in another thread.
-    pub(super) fn apart(&self) -> Self {
-        let channels = self.tails.len();
-        Self::with(self.averager.apart(channels), self.sample_rate_hz, channels)
+    /// A fresh meter of the same kind that shares this one's work space.
+    pub(super) fn beside(&self) -> Self {
+        let (channels, all_hz) = (self.tails.len(), f64::INFINITY);
+        Self::with(self.averager.beside(channels, all_hz), self.sample_rate_hz, channels)
     }
 
     fn with(averager: Averager, sample_rate_hz: f64, channels: usize) -> Self {

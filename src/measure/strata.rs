@@ -21,9 +21,8 @@ pub(super) struct StrataMeter {
 }
 
 impl StrataMeter {
-    /// After the kind of the averager before the line, in a work space of its own.
+    /// After the kind of the averager before the line, in its work space.
     pub(super) fn new(before: &Averager, sample_rate_hz: f64, channels: usize) -> Self {
-        let before = before.apart(channels);
         Self {
             dry: before.beside(channels, TO_HZ),
             octave: before.beside(1, TO_HZ),

@@ -49,9 +49,10 @@ impl Decimator {
         Self { up, down, half, taps, kept: vec![0.0; half - 1], kept_from: 0, next: 0 }
     }
 
-    /// Takes the next samples and appends what can be said to `out`.
+    /// Takes the next samples and appends what can be said to `out`; what is not a finite number
+    /// is silence.
     pub fn push(&mut self, samples: &[f32], out: &mut Vec<f32>) {
-        self.kept.extend_from_slice(samples);
+        self.kept.extend(samples.iter().map(|x| if x.is_finite() { *x } else { 0.0 }));
         let width = 2 * self.half;
         loop {
             let place = self.next * self.down;

@@ -225,7 +225,11 @@ impl<'a> Solver<'a> {
         let mut base = Settings { octave_level_db: -60.0, ..Settings::default() };
         protect(&mut base, problem.enclosure);
         if octave {
-            let lowest = problem.down_to_hz.max(f64::from(base.high_pass_hz));
+            // No note where a ported box lets the cone run free.
+            let lowest = match problem.enclosure {
+                Enclosure::Sealed => problem.down_to_hz.max(f64::from(base.high_pass_hz)),
+                Enclosure::Ported(tuning_hz) => problem.down_to_hz.max(tuning_hz / 0.9),
+            };
             base.octave_floor_hz = (0.9 * lowest).clamp(10.0, 50.0) as f32;
             base.octave_from_hz = (1.8 * lowest).clamp(25.0, 100.0) as f32;
         }

@@ -3,6 +3,7 @@
 
 use underpin::planning::clean::{CleanVolume, LoudTone, hard_clip, highest_clean, overdrive_db};
 use underpin::planning::diagnose::{Diagnosis, diagnose};
+use underpin::planning::identify::identify;
 use underpin::planning::take_reading::Purpose;
 use underpin::planning::volume::Dependence;
 use underpin::signal::track::layout::Form;
@@ -281,4 +282,41 @@ fn the_highest_clean_volume_is_told_between_the_steps() {
         // 1 % of distortion is reached 0.2513 dB over the limit.
         assert!((volume_db - clips_at - 0.2513).abs() < 0.3, "{volume_db} against {clips_at}");
     }
+}
+
+#[test]
+fn a_recorder_driven_to_full_scale_judges_no_distortion() {
+    let recorder = Recorder { rate: RATE, gain_db: 7.0, ..Recorder::default() };
+    let reading = first(&recorder.record(&played(Form::Short, RATE)), RATE, Purpose::Radio);
+    let found = diagnose(&[reading], None).unwrap();
+    assert!(found.takes[0].full_scale);
+    assert_eq!(found.clean, [CleanVolume::Unknown; 2]);
+}
+
+#[test]
+fn markers_with_nothing_between_them_say_nothing() {
+    let mut sound = played(Form::Short, RATE);
+    sound.iter_mut().for_each(|c| c[(3.4 * RATE) as usize..(48.0 * RATE) as usize].fill(0.0));
+    for noise_dbfs in [-400.0, -60.0] {
+        let recorder = Recorder { rate: RATE, noise_dbfs, ..Recorder::default() };
+        let capture = recorder.record(&sound);
+        let reading = first(&capture, RATE, Purpose::Radio);
+        let found = diagnose(&[reading], None);
+        let shown =
+            found.iter().flat_map(|f| &f.channels).flat_map(|c| &c.bands).filter(|b| b.is_shown());
+        assert_eq!(shown.count(), 0, "noise at {noise_dbfs} dBFS");
+        assert!(
+            identify(&first(&capture, RATE, Purpose::Device)).is_none_or(|d| d.octave_db.is_none())
+        );
+    }
+}
+
+#[test]
+fn what_is_no_number_is_silence() {
+    let mut capture =
+        Recorder { rate: RATE, ..Recorder::default() }.record(&played(Form::Short, RATE));
+    capture[0][70_000] = f32::NAN;
+    capture[1][300_000] = f32::INFINITY;
+    let found = diagnose(&[first(&capture, RATE, Purpose::Radio)], None).unwrap();
+    assert!(found.channels.iter().flat_map(|c| &c.bands).all(|b| b.db.abs() < 0.2));
 }

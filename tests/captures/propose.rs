@@ -92,6 +92,16 @@ fn what_is_gone_is_made_new_not_lifted() {
 }
 
 #[test]
+fn no_octave_note_falls_below_the_tuning_of_a_ported_box() {
+    let mut deep = problem(4, 100.0, 25.0);
+    deep.octave = true;
+    deep.enclosure = Enclosure::Ported(38.0);
+    let found = propose(&deep, None).settings;
+    assert!(found.octave_level_db > -60.0, "{found:?}");
+    assert!(found.octave_floor_hz >= 38.0 && found.octave_from_hz >= 76.0, "{found:?}");
+}
+
+#[test]
 fn the_gentle_curve_rises_two_db_an_octave() {
     assert!((gentle().at(80.0).unwrap() - 2.0).abs() < 1e-9);
     assert!((gentle().at(20.0).unwrap() - 4.0).abs() < 1e-9);

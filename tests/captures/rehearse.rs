@@ -105,7 +105,14 @@ fn underpin_is_identified_as_a_device() {
         [("tracked", Method::Tracked), ("halved", Method::Halved), ("divided", Method::Divided)];
     let mut table = Table::new(
         "own methods",
-        &["method", "octave level asked dB", "found dB", "low band found", "high-pass found"],
+        &[
+            "method",
+            "half asked dB",
+            "half found dB",
+            "3/2 of the tone dB",
+            "low band found",
+            "high-pass found",
+        ],
     );
     for (name, method) in &methods[..if long() { 3 } else { 1 }] {
         let settings = Settings {
@@ -123,13 +130,17 @@ fn underpin_is_identified_as_a_device() {
         let reading = first(&recorder.record(&underpin(&settings))[..1], 48_000.0, Purpose::Device);
         let found = identify(&reading).unwrap();
         let (hz, width, db) = found.low_band.unwrap();
+        let rung = found.rungs.iter().find(|r| r.hz == 80.0).unwrap();
+        let three_halves = rung.one_and_a_half_db;
+        let (order, corner) = found.high_pass.unwrap();
         let octave = found.octave_db.map_or("none".into(), |db| format!("{db:.2}"));
         table.row(&[
             (*name).into(),
             "-6".into(),
             octave,
+            format!("{three_halves:.0}"),
             format!("{db:+.2} dB, {hz:.1} Hz, {width:.2} oct"),
-            format!("{:?}", found.high_pass),
+            format!("order {order}, {corner:.1} Hz"),
         ]);
         assert!(
             (hz / 50.0).log2().abs() < 0.05
@@ -137,9 +148,14 @@ fn underpin_is_identified_as_a_device() {
                 && (db - 5.0).abs() < 0.2,
             "{name}: {hz} {width} {db}"
         );
-        let (order, corner) = found.high_pass.unwrap();
         assert!(order == 2 && (corner / 22.0).log2().abs() < 0.05, "{name}: {order} {corner}");
         assert!((found.gain_db + 12.0).abs() < 0.1 && found.inverts == Some(false), "{name}");
+        // A divider makes odd halves, (8/π)/|m² − 4| for m = 1, 3 … (the Fourier series of a sine
+        // times a square wave of half its frequency); halving a phase makes none.
+        match method {
+            Method::Divided => assert!(three_halves > -30.0, "{name}: {three_halves}"),
+            _ => assert!(three_halves < -40.0, "{name}: {three_halves}"),
+        }
         let octave = found.octave_db.expect("an octave part");
         assert!((octave + 6.0).abs() < 1.5, "{name}: octave part at {octave} dB");
     }

@@ -10,11 +10,14 @@ use super::statistics::median;
 use super::tones::ToneReading;
 use crate::signal::track::Label;
 use crate::signal::track::layout::Content;
+use crate::units::power_to_db;
 
 /// Error that a codec adds and the scatter understates, dB.
 const LOSSY_FLOOR_DB: f64 = 0.3;
-/// Noise with the signal this far above the silence's is a codec's, dB.
+/// Noise with the signal this far above the silence's is a codec's, dB ...
 const CODEC_LIKE_DB: f64 = 20.0;
+/// ... unless it is further below the comb's lines than any codec's: rounding to 16 bit is 100 dB below.
+const CODEC_BELOW_DB: f64 = -75.0;
 
 /// What a take is read for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -105,13 +108,21 @@ impl ChannelReading {
                     .then(|| Response::new(&blocks, &ears, pairs));
                 let noise = response.as_ref().map_or(silence.clone(), |r| with_signal(&silence, r));
                 let over = noise.iter().zip(&silence).map(|(n, s)| n.dbfs - s.dbfs);
-                let lossy = purpose == Purpose::Radio && median(over) > CODEC_LIKE_DB;
+                let lossy = !pairs
+                    && median(over) > CODEC_LIKE_DB
+                    && response.as_ref().is_some_and(|r| noise_below_lines_db(r) > CODEC_BELOW_DB);
                 let floor_db = if lossy { LOSSY_FLOOR_DB } else { 0.0 };
                 LevelReading { peak_dbfs, response, alarms: blocks.alarms, noise, floor_db }
             })
             .collect();
         Self { hears, levels, silence, tones }
     }
+}
+
+/// The middle of what the scatter of single blocks is below the lines it stands at, dB.
+fn noise_below_lines_db(response: &Response) -> f64 {
+    let pairs = response.lines.iter().zip(&response.noise_dbfs);
+    median(pairs.map(|(line, noise)| noise.1 - power_to_db(line.weight) - response.gain_db))
 }
 
 /// One take, read.

@@ -1,7 +1,9 @@
 //! A tuning in words and tables, with a specification to buy hardware by.
 
+use crate::curve::Curve;
 use crate::planning::tune::Tuned;
 use crate::plot::Cause;
+use crate::plot::responses::{Drawn, Responses};
 use crate::report::diagnosis::table;
 use crate::report::{Sentence, Sheet, Table};
 use crate::settings::Order;
@@ -15,7 +17,15 @@ pub fn tuning(sheet: &mut Sheet, tuned: &Tuned) {
     sheet.settings = Some(tuned.proposal.settings);
     sheet.finding = finding(tuned);
     sheet.tables.extend([bands(tuned), cost(tuned), specification(tuned)]);
+    sheet.responses = Some(picture(tuned));
     sheet.unknown.push("what is gone: new content is new, it does not bring the old back".into());
+    if tuned.proposal.settings.octave_level_db > -60.0 {
+        // A tone and the half of its octave have one phase between them that music decides.
+        sheet.unknown.push(
+            "where what is left and new content meet at one note: they add or cancel, up to 6 dB"
+                .into(),
+        );
+    }
 }
 
 fn finding(tuned: &Tuned) -> Sentence {
@@ -29,6 +39,21 @@ fn finding(tuned: &Tuned) -> Sentence {
             .say(format!(" (predicted {:.1} dB).", tuned.proposal.error_db())),
         None => told.say(" does not follow the target: one band cannot reach even 125 Hz."),
     }
+}
+
+fn picture(tuned: &Tuned) -> Responses {
+    let bands = &tuned.proposal.bands;
+    let drawn = |name: &str, cause: Cause, db: &dyn Fn(usize) -> f64| Drawn {
+        name: name.into(),
+        cause,
+        curve: Curve::new((0..bands.len()).map(|i| (bands[i].hz, db(i)))),
+    };
+    let curves = vec![
+        drawn("given", Cause::Given, &|i| bands[i].given_db),
+        drawn("target", Cause::Target, &|i| bands[i].target_db),
+        drawn("rendered", Cause::Out, &|i| tuned.rendered_db[i]),
+    ];
+    Responses { curves, verdicts: Vec::new() }
 }
 
 fn bands(tuned: &Tuned) -> Table {

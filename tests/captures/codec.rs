@@ -55,7 +55,14 @@ fn codecs_leave_the_shown_bands_right() {
     }
     let mut table = Table::new(
         "codecs",
-        &["codec", "clock error ppm", "bands shown", "not shown", "outside max(0.3 dB, 3 sd)"],
+        &[
+            "codec",
+            "clock error ppm",
+            "known as a codec",
+            "bands shown",
+            "not shown",
+            "outside max(0.3 dB, 3 sd)",
+        ],
     );
     let filter = Cascade::high_pass(4, 80.0, RATE);
     let sound = through(played(Form::Short, RATE), &filter);
@@ -70,16 +77,19 @@ fn codecs_leave_the_shown_bands_right() {
                 "-".into(),
                 "-".into(),
                 "-".into(),
+                "-".into(),
             ]);
             continue;
         };
         let reading = first(&decoded, RATE, Purpose::Radio);
         let mut one = Count::default();
         count(&reading, &filter, RATE, &mut one);
+        let known = reading.channels[0].levels.iter().all(|l| l.floor_db > 0.0);
         let clock = reading.clock_ppm - recorder.ppm;
         table.row(&[
             name.into(),
             format!("{clock:+.3}"),
+            if known { "yes" } else { "no" }.into(),
             one.shown.to_string(),
             one.hidden.to_string(),
             one.outside.to_string(),

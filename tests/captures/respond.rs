@@ -153,6 +153,19 @@ fn shown_bands_are_right() {
 }
 
 #[test]
+fn sixteen_bits_are_no_codec() {
+    let recorder =
+        Recorder { rate: 12_000.0, noise_dbfs: -400.0, gain_db: -12.0, ..Recorder::default() };
+    let mut capture = recorder.record(&played(Form::Short, 12_000.0));
+    // No dither: digital silence between the sections, rounding noise within.
+    capture.iter_mut().flatten().for_each(|x| *x = (*x * 32_768.0).round() / 32_768.0);
+    let reading = first(&capture, 12_000.0, Purpose::Radio);
+    for level in &reading.channels[0].levels {
+        assert_eq!(level.floor_db, 0.0, "at {} dBFS", level.peak_dbfs);
+    }
+}
+
+#[test]
 fn channels_are_told_apart_and_sums_known() {
     let recorder = Recorder { rate: 12_000.0, noise_dbfs: -80.0, ..Recorder::default() };
     let sound = played(Form::Short, 12_000.0);

@@ -16,9 +16,9 @@ use std::sync::Arc;
 
 /// How long the line can ring, in seconds. The longest ring is that of a low
 /// band at 16 Hz, 0.2 octaves wide, lifted by 18 dB: its poles have the quality
-/// A·Q = 2.8·7.2 and fall by 120 dB in ln(10⁶)·A·Q/(π·16 Hz) = 5.6 s. The other
-/// stages are far shorter.
-const TAIL_S: f64 = 6.0;
+/// A·Q = 2.8·7.2, and from 18 dBFS to -120 dBFS it takes them
+/// ln(10^(138/20))·A·Q/(π·16 Hz) = 6.4 s. The other stages are far shorter.
+const TAIL_S: f64 = 7.0;
 
 /// One instance in a host.
 pub struct Underpin {

@@ -6,7 +6,7 @@
 pub mod noise;
 mod running;
 
-pub use running::{Running, Status};
+pub use running::Running;
 
 use clack_extensions::audio_ports_config::{AudioPortsConfigBuffer, PluginAudioPortsConfig};
 use clack_extensions::latency::PluginLatency;
@@ -172,6 +172,11 @@ impl Plugin {
     /// An event that moves a parameter to the value of its text at a sample.
     pub fn event(&mut self, at: u32, key: &str, text: &str) -> ParamValueEvent {
         let value = self.read(key, text).expect("a value the plugin reads");
+        self.event_at(at, key, value)
+    }
+
+    /// An event that moves a parameter to a value in the host's terms at a sample.
+    pub fn event_at(&self, at: u32, key: &str, value: f64) -> ParamValueEvent {
         ParamValueEvent::new(at, self.param(key).id, Pckn::match_all(), value)
     }
 

@@ -5,17 +5,6 @@ use clack_extensions::tail::PluginTail;
 use clack_host::events::event_types::ParamValueEvent;
 use clack_host::prelude::*;
 
-/// What the plugin says after a block.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Status {
-    /// Call again.
-    Go,
-    /// Call again while the input sounds or this many samples ring on.
-    Tail(u32),
-    /// May sleep while the input is silent.
-    Quiet,
-}
-
 /// A plugin between start and stop.
 pub struct Running {
     processor: StartedPluginAudioProcessor<Quiet>,
@@ -39,7 +28,7 @@ impl Running {
     }
 
     /// Runs one block in place: one slice a channel, with events on samples of it.
-    pub fn process(&mut self, block: &mut [&mut [f32]], events: &[ParamValueEvent]) -> Status {
+    pub fn process(&mut self, block: &mut [&mut [f32]], events: &[ParamValueEvent]) {
         self.scratch.resize(block.len(), Vec::new());
         for (scratch, channel) in self.scratch.iter_mut().zip(block.iter()) {
             scratch.clear();
@@ -65,27 +54,22 @@ impl Running {
             None,
             None,
         );
-        match status.expect("processed") {
-            ProcessStatus::Tail => Status::Tail(self.tail()),
-            ProcessStatus::Continue => Status::Go,
-            _ => Status::Quiet,
-        }
+        status.expect("processed");
     }
 
     /// Runs whole signals in place, in blocks of `frames`.
-    pub fn run(&mut self, signal: &mut [Vec<f32>], frames: usize) -> Status {
+    pub fn run(&mut self, signal: &mut [Vec<f32>], frames: usize) {
         let length = signal[0].len();
-        let mut status = Status::Quiet;
         for start in (0..length).step_by(frames) {
             let end = length.min(start + frames);
             let mut block: Vec<&mut [f32]> =
                 signal.iter_mut().map(|c| &mut c[start..end]).collect();
-            status = self.process(&mut block, &[]);
+            self.process(&mut block, &[]);
         }
-        status
     }
 
-    fn tail(&mut self) -> u32 {
+    /// For how long it may sound after its input has fallen silent, in samples.
+    pub fn tail(&mut self) -> u32 {
         let mut handle = self.processor.plugin_handle();
         let tail: PluginTail = handle.shared().get_extension().expect("a tail");
         tail.get(&mut handle).to_raw()

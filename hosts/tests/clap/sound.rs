@@ -1,8 +1,8 @@
 //! What a host hears is the signal path, whatever the host does.
 
 use crate::{RATE_HZ, direct, drawn, music, same};
+use hosts::Plugin;
 use hosts::noise::Random;
-use hosts::{Plugin, Status};
 use underpin::path::Path;
 use underpin::settings::Settings;
 
@@ -161,9 +161,9 @@ fn the_line_is_silent_when_its_tail_is_over() {
     let mut running = plugin.start(RATE_HZ, 512);
     let burst = |i: usize| (std::f64::consts::TAU * 16.0 * i as f64 / RATE_HZ).sin() as f32;
     let sound: Vec<f32> = (0..96_000).map(burst).collect();
-    let Status::Tail(tail) = running.run(&mut [sound.clone(), sound], 512) else {
-        panic!("a tail is reported")
-    };
+    running.run(&mut [sound.clone(), sound], 512);
+    let tail = running.tail();
+    assert!((1..480_000).contains(&tail), "a tail of {tail} samples");
     running.run(&mut [vec![0.0; tail as usize], vec![0.0; tail as usize]], 512);
     let mut rest = vec![vec![0.0; 48_000]; 2];
     running.run(&mut rest, 512);

@@ -1,8 +1,104 @@
-//! Real hosts run the plugin.
+//! Real hosts run the plugin: a CLAP host of our own, two VST3 hosts in
+//! Python, Ardour, and the stand-alone window under a virtual screen.
+//!
+//! What is missing is fetched: Debian packages with apt (as root), Python
+//! packages into `data/python`. Nothing else of the project needs any of it.
 
-use crate::Outcome;
+use std::path::{Path, PathBuf};
+use std::process::Command;
 
-/// Runs every host.
+use crate::shell::{self, finish, root};
+use crate::{Outcome, bundle, data};
+
+/// Debian packages, and a program that shows that each is there.
+const PACKAGES: [(&str, &str); 6] = [
+    ("ardour", "/usr/bin/ardour7-lua"),
+    ("jackd2", "/usr/bin/jackd"),
+    ("libasound2-dev", "/usr/include/alsa/version.h"),
+    ("libjack-jackd2-dev", "/usr/include/jack/jack.h"),
+    ("pkg-config", "/usr/bin/pkg-config"),
+    ("xvfb", "/usr/bin/Xvfb"),
+];
+
+/// What a window and Python need besides, looked for with them.
+const LIBRARIES: [&str; 8] = [
+    "libgl1",
+    "libgl1-mesa-dri",
+    "libx11-xcb1",
+    "libxkbcommon-x11-0",
+    "libxkbcommon0",
+    "libx11-6",
+    "libxcb1",
+    "python3-venv",
+];
+
+/// Python packages at the versions that were tried.
+const PYTHON: [&str; 4] =
+    ["numpy==2.4.6", "pedalboard==0.9.26", "dawdreamer==0.9.0", "python-xlib==0.33"];
+
+/// A recording that every host hears.
+const RECORDING: &str = "usr/share/sonic-pi/samples/bass_thick_c.flac";
+
+/// Runs every host on a fresh bundle.
 pub(crate) fn run() -> Outcome {
-    Err("no host is run yet".into())
+    if !cfg!(target_os = "linux") {
+        return Err("these hosts run on Linux".into());
+    }
+    packages()?;
+    let python = python()?;
+    data::run()?;
+    bundle::run()?;
+    shell::run("cargo", &["build", "--release", "--bin", "underpin"])?;
+
+    let clap = bundle::bundled().join("Underpin.clap");
+    clap_host(&clap, &[])?;
+    let [vst3, window] = ["Underpin.vst3", "underpin-window"].map(|f| bundle::bundled().join(f));
+    let program = bundle::target().join("release/underpin");
+    let recording = root().join("data/recordings").join(RECORDING);
+    script(&python, "vst3.py", &[&vst3, &program, &recording])?;
+    script(&python, "ardour.py", &[&vst3, &program])?;
+    script(&python, "window.py", &[&window])?;
+    allocations()
+}
+
+/// The CLAP host's tests, on this plugin.
+fn clap_host(plugin: &Path, more: &[&str]) -> Outcome {
+    let mut cargo = Command::new("cargo");
+    cargo.arg("test").args(more).current_dir(root().join("hosts"));
+    cargo.env("CARGO_TARGET_DIR", bundle::target().join("hosts")).env("UNDERPIN_CLAP", plugin);
+    finish(cargo.env("NICE_LOG", "/dev/null"))
+}
+
+/// The same on a build that ends its host at the first allocation in `process`.
+fn allocations() -> Outcome {
+    bundle::library(&["--features", "assert_process_allocs"])?;
+    clap_host(&bundle::target().join("debug/libunderpin.so"), &["--test", "clap"])
+}
+
+fn script(python: &Path, name: &str, args: &[&Path]) -> Outcome {
+    let script = root().join("hosts/python").join(name);
+    finish(Command::new(python).arg(script).args(args).env("NICE_LOG", "/dev/null"))
+}
+
+/// Installs the Debian packages that are missing.
+fn packages() -> Outcome {
+    let missing: Vec<_> = PACKAGES.iter().filter(|(_, file)| !Path::new(file).exists()).collect();
+    if missing.is_empty() {
+        return Ok(());
+    }
+    shell::run("apt-get", &["update", "--quiet"])?;
+    let names = missing.iter().map(|(name, _)| *name).chain(LIBRARIES);
+    let install = ["install", "--yes", "--quiet", "--no-install-recommends"];
+    shell::run("apt-get", &install.into_iter().chain(names).collect::<Vec<_>>())
+}
+
+/// A Python of our own with the packages in it.
+fn python() -> Result<PathBuf, String> {
+    let home = root().join("data/python");
+    let python = home.join("bin/python");
+    if !python.exists() {
+        finish(Command::new("python3").args(["-m", "venv"]).arg(&home))?;
+    }
+    finish(Command::new(&python).args(["-m", "pip", "install", "--quiet"]).args(PYTHON))?;
+    Ok(python)
 }

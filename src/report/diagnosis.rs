@@ -138,7 +138,8 @@ fn bands(channel: &ChannelDiagnosis) -> Table {
     let rows = channel.bands.iter().filter(|b| b.hz < 260.0).map(|band| {
         let content = channel.contents.iter().find(|c| c.hz == band.hz);
         let level = match band.is_shown() {
-            true => [format!("{:.1}", band.db), format!("{:.1}", band.half_95_db)],
+            // Finer than a tenth no such figure is worth printing.
+            true => [format!("{:.1}", band.db), format!("{:.1}", band.half_95_db.max(0.1))],
             false => [format!("< {:.0}", band.less_than_db), "-".into()],
         };
         let [level, half] = level;

@@ -81,9 +81,9 @@ def main(program):
     refuses(program, None)
     refuses(program, ":4097")
     with tempfile.TemporaryDirectory() as folder:
-        env = os.environ | {"DISPLAY": ":97", "JACK_DEFAULT_SERVER": "underpin", "JACK_NO_AUDIO_RESERVATION": "1"}
+        env = os.environ | {"DISPLAY": ":97", "JACK_NO_AUDIO_RESERVATION": "1"}
         screen = subprocess.Popen(["Xvfb", ":97", "-screen", "0", "1280x800x24"], stderr=subprocess.DEVNULL)
-        server = subprocess.Popen(["jackd", "-n", "underpin", "--no-realtime", "-d", "dummy", "-r", "48000"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        server = subprocess.Popen(["jackd", "--no-realtime", "-d", "dummy", "-r", "48000"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         running = None
         try:
             wait("screen", lambda: Path("/tmp/.X11-unix/X97").exists() or None)

@@ -115,7 +115,8 @@ fn range(setting: &Setting) -> FloatRange {
 /// The single-precision number nearest to the decimal in hundredths, for a
 /// value that is such a decimal but for the rounding of the host's way.
 fn decimal(plain: f32) -> f32 {
-    let hundredths = ((f64::from(plain) * 100.0).round() / 100.0) as f32;
+    // Adding zero makes of minus zero the zero that is written without a sign.
+    let hundredths = ((f64::from(plain) * 100.0).round() / 100.0) as f32 + 0.0;
     let same = (plain - hundredths).abs() <= 4.0 * f32::EPSILON * plain.abs();
     if same { hundredths } else { plain }
 }

@@ -55,6 +55,10 @@ fn text_read_is_text_written_everywhere_on_the_way() {
             assert_eq!(plugin.text(setting.key, read), text, "{}", setting.key);
         }
         assert_eq!(plugin.read(setting.key, "nonsense"), None, "{}", setting.key);
+        // Just below the default: a gain that rounds to zero has no sign.
+        let [low, high, default] = plugin.param(setting.key).range;
+        let near = (default - 1e-5 * (high - low)).max(low);
+        assert_eq!(plugin.text(setting.key, near), setting.show(setting.default()));
     }
 }
 

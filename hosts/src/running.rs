@@ -70,8 +70,8 @@ impl Running {
 
     /// For how long it may sound after its input has fallen silent, in samples.
     pub fn tail(&mut self) -> u32 {
-        let mut handle = self.processor.plugin_handle();
+        let handle = self.processor.plugin_handle();
         let tail: PluginTail = handle.shared().get_extension().expect("a tail");
-        tail.get(&mut handle).to_raw()
+        tail.get(&handle).to_raw()
     }
 }

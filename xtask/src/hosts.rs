@@ -58,7 +58,7 @@ pub(crate) fn run() -> Outcome {
     script(&python, "vst3.py", &[&vst3, &program, &recording])?;
     script(&python, "ardour.py", &[&vst3, &program])?;
     script(&python, "window.py", &[&window])?;
-    allocations()
+    allocations(&python)
 }
 
 /// The CLAP host's tests, on this plugin.
@@ -69,10 +69,16 @@ fn clap_host(plugin: &Path, more: &[&str]) -> Outcome {
     finish(cargo.env("NICE_LOG", "/dev/null"))
 }
 
-/// The same on a build that ends its host at the first allocation in `process`.
-fn allocations() -> Outcome {
+/// The same, and the window, on builds that end their host at the first
+/// allocation in `process`.
+fn allocations(python: &Path) -> Outcome {
+    let fixed = ["build", "--no-default-features", "--bin", "underpin-window"];
+    let features = ["--features", "standalone,assert_process_allocs"];
+    shell::run("cargo", &[&fixed[..], &features].concat())?;
     bundle::library(&["--features", "assert_process_allocs"])?;
-    clap_host(&bundle::target().join("debug/libunderpin.so"), &["--test", "clap"])
+    let debug = bundle::target().join("debug");
+    clap_host(&debug.join("libunderpin.so"), &["--test", "clap"])?;
+    script(python, "window.py", &[&debug.join("underpin-window")])
 }
 
 fn script(python: &Path, name: &str, args: &[&Path]) -> Outcome {

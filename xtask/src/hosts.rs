@@ -50,6 +50,7 @@ pub(crate) fn run() -> Outcome {
     bundle::run()?;
     shell::run("cargo", &["build", "--release", "--bin", "underpin"])?;
 
+    lints()?;
     let clap = bundle::bundled().join("Underpin.clap");
     clap_host(&clap, &[])?;
     let [vst3, window] = ["Underpin.vst3", "underpin-window"].map(|f| bundle::bundled().join(f));
@@ -59,6 +60,15 @@ pub(crate) fn run() -> Outcome {
     script(&python, "ardour.py", &[&vst3, &program])?;
     script(&python, "window.py", &[&window])?;
     allocations(&python)
+}
+
+/// Lints of what `cargo xtask check` must not build.
+fn lints() -> Outcome {
+    let strict = ["--", "-D", "warnings"];
+    let plugin = ["clippy", "--quiet", "--no-default-features", "--features", "plugin", "--lib"];
+    shell::run("cargo", &[&plugin[..], &strict].concat())?;
+    let hosts = ["clippy", "--quiet", "--manifest-path", "hosts/Cargo.toml", "--all-targets"];
+    shell::run("cargo", &[&hosts[..], &strict].concat())
 }
 
 /// The CLAP host's tests, on this plugin.

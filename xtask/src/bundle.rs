@@ -11,7 +11,13 @@ use std::process::Command;
 use crate::Outcome;
 use crate::shell::{self, finish, root};
 
-const NAME: &str = "Underpin";
+/// What the bundles are called stands here, by package.
+const BUNDLER: &str = include_str!("../../bundler.toml");
+
+/// The name of the bundles: the one value of `bundler.toml`.
+fn name() -> &'static str {
+    BUNDLER.split('"').nth(1).unwrap_or("Underpin")
+}
 
 /// Builds and bundles all three.
 pub(crate) fn run() -> Outcome {
@@ -49,8 +55,9 @@ pub(crate) fn plugins(folder: &Path) -> Result<[PathBuf; 2], String> {
     } else {
         "libunderpin.so"
     });
-    let clap = bundled().join(format!("{NAME}.clap"));
-    let vst3 = bundled().join(format!("{NAME}.vst3"));
+    let name = name();
+    let clap = bundled().join(format!("{name}.clap"));
+    let vst3 = bundled().join(format!("{name}.vst3"));
     for old in [&clap, &vst3] {
         remove(old)?;
     }
@@ -87,21 +94,22 @@ fn window() -> Result<Option<PathBuf>, String> {
 
 /// Where the library lies inside a `.vst3` folder (VST 3 SDK, "Plug-in Format Structure").
 fn vst3_binary() -> PathBuf {
-    let arch = std::env::consts::ARCH;
+    let (name, arch) = (name(), std::env::consts::ARCH);
     let (system, suffix) = if cfg!(windows) { ("win", "vst3") } else { ("linux", "so") };
-    Path::new("Contents").join(format!("{arch}-{system}")).join(format!("{NAME}.{suffix}"))
+    Path::new("Contents").join(format!("{arch}-{system}")).join(format!("{name}.{suffix}"))
 }
 
 /// A macOS bundle, signed for this machine.
 fn mac_bundle(library: &Path, bundle: &Path) -> Outcome {
-    copy(library, &bundle.join("Contents/MacOS").join(NAME))?;
+    let name = name();
+    copy(library, &bundle.join("Contents/MacOS").join(name))?;
     let kind = bundle.extension().unwrap_or_default().to_string_lossy();
     let plist = format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
          <plist version=\"1.0\"><dict>\n\
-         <key>CFBundleExecutable</key><string>{NAME}</string>\n\
+         <key>CFBundleExecutable</key><string>{name}</string>\n\
          <key>CFBundleIdentifier</key><string>org.underpin.{kind}</string>\n\
-         <key>CFBundleName</key><string>{NAME}</string>\n\
+         <key>CFBundleName</key><string>{name}</string>\n\
          <key>CFBundlePackageType</key><string>BNDL</string>\n\
          <key>CFBundleShortVersionString</key><string>{0}</string>\n\
          <key>CFBundleVersion</key><string>{0}</string>\n\

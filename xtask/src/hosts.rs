@@ -50,12 +50,14 @@ pub(crate) fn run() -> Outcome {
     bundle::run()?;
     shell::run("cargo", &["build", "--release", "--bin", "underpin"])?;
 
+    shell::run("cargo", &["test", "--test", "recordings"])?;
     lints()?;
     let clap = bundle::bundled().join("Underpin.clap");
     clap_host(&clap, &[])?;
     let [vst3, window] = ["Underpin.vst3", "underpin-window"].map(|f| bundle::bundled().join(f));
     let program = bundle::target().join("release/underpin");
     let recording = root().join("data/recordings").join(RECORDING);
+    script(&python, "prove.py", &[&program])?;
     script(&python, "vst3.py", &[&vst3, &program, &recording])?;
     script(&python, "ardour.py", &[&vst3, &program])?;
     script(&python, "window.py", &[&window])?;

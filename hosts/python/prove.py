@@ -24,16 +24,17 @@ CASES = [
 
 
 def read_f32(path):
-    """Samples and rate of a mono float WAV file, by its RIFF chunks."""
+    """Left channel and rate of a float WAV file, by its RIFF chunks."""
     data = path.read_bytes()
     assert data[:4] == b"RIFF" and data[8:12] == b"WAVE"
     at, rate, samples = 12, None, None
     while at + 8 <= len(data):
         name, size = data[at : at + 4], int.from_bytes(data[at + 4 : at + 8], "little")
         if name == b"fmt ":
+            channels = int.from_bytes(data[at + 10 : at + 12], "little")
             rate = int.from_bytes(data[at + 12 : at + 16], "little")
         if name == b"data":
-            samples = np.frombuffer(data[at + 8 : at + 8 + size], "<f4").astype(float)
+            samples = np.frombuffer(data[at + 8 : at + 8 + size], "<f4").astype(float)[::channels]
         at += 8 + size + size % 2
     return samples, rate
 
@@ -65,7 +66,7 @@ def compare(program, settings, folder):
     for hz, tone_db, half_db in tones(json.loads(run(program, "prove", *flags, "--json"))):
         tone, out = folder / f"{hz}.wav", folder / f"{hz}-out.wav"
         run(program, "signal", "tone", "--hz", hz, "--level", LEVEL_DBFS, "--seconds",
-            SETTLE_S + MEASURE_S, "--rate", 48000, "--channels", "left", "-o", tone, "--force")
+            SETTLE_S + MEASURE_S, "--rate", 48000, "-o", tone, "--force")
         run(program, "render", tone, out, *flags, "--force")
         given, rate = read_f32(tone)
         made, _ = read_f32(out)

@@ -1,0 +1,90 @@
+//! How soon: bursts (G3), two tones starting together (G4), glides (G6).
+
+use super::figure::{Figure, at_most};
+use super::fit::{db, envelope, tones};
+use super::signals::{glide, pair, sampled};
+use super::{ANALYSIS_HZ, RATE_HZ, decimated, render};
+use std::f64::consts::TAU;
+use underpin::settings::{Response, Settings};
+
+/// Rise to 90 % in ms, overshoot in dB, tail to -40 dB in ms, of half a second of `hz`.
+pub(crate) fn burst(settings: &Settings, hz: f64) -> [f64; 3] {
+    let x = sampled(3.0, RATE_HZ, |t| match t {
+        1.0..1.5 => 0.5 * (TAU * hz * (t - 1.0)).sin(),
+        _ => 0.0,
+    });
+    let shape = envelope(&decimated(&render(settings, RATE_HZ, &x)));
+    let at = |t: f64| (t * ANALYSIS_HZ) as usize;
+    let mut held: Vec<f64> = shape[at(1.35)..at(1.5)].to_vec();
+    held.sort_by(f64::total_cmp);
+    let steady = held[held.len() / 2];
+    let ms = |samples: usize| 1e3 * samples as f64 / ANALYSIS_HZ;
+    let rise = shape[at(1.0)..].iter().position(|&e| e >= 0.9 * steady).unwrap_or(at(2.0));
+    let most = shape[at(1.0)..at(1.5)].iter().fold(0.0f64, |a, &b| a.max(b));
+    let tail = shape[at(1.5)..].iter().rposition(|&e| e > 0.01 * steady).unwrap_or(0);
+    [ms(rise), db(most / steady), ms(tail)]
+}
+
+/// From when on the halves of two tones that start together are alone, in ms: the rest in 120 ms
+/// windows, by the middle of the window, stays below each of `limits_db`.
+pub(crate) fn separation(settings: &Settings, hz: [f64; 2], limits_db: [f64; 2]) -> [f64; 2] {
+    let y = decimated(&render(settings, RATE_HZ, &pair(hz, [0.25; 2], 2.0)));
+    let length = (0.12 * ANALYSIS_HZ) as usize;
+    let flat = vec![1.0; length];
+    let step = (0.01 * ANALYSIS_HZ) as usize;
+    let halves = hz.map(|hz| 0.5 * hz);
+    let rest: Vec<(f64, f64)> = (0..(y.len() - length) / step)
+        .map(|i| {
+            let middle_ms = 1e3 * (i * step + length / 2) as f64 / ANALYSIS_HZ;
+            (middle_ms, tones(&y[i * step..][..length], ANALYSIS_HZ, &halves, &flat).rest_db)
+        })
+        .collect();
+    limits_db.map(|limit| {
+        let last_above = rest.iter().rposition(|&(_, rest_db)| rest_db > limit);
+        rest.get(last_above.map_or(0, |i| i + 1)).map_or(9999.0, |&(ms, _)| ms)
+    })
+}
+
+/// Lowest and highest envelope in dB re the source while it glides.
+pub(crate) fn gliding(settings: &Settings, hz: [f64; 2], seconds: f64) -> [f64; 2] {
+    let shape = envelope(&decimated(&render(settings, RATE_HZ, &glide(hz, seconds))));
+    let at = |t: f64| (t * ANALYSIS_HZ) as usize;
+    let levels = shape[at(0.7)..at(1.5 + seconds)].iter().map(|e| db(e / 0.5));
+    levels.fold([99.0, -99.0], |[low, high], level| [low.min(level), high.max(level)])
+}
+
+/// G3, G4 and G6.
+pub(crate) fn figures(settings: &Settings) -> Vec<Figure> {
+    let mut figures = Vec::new();
+    let fast = Settings { octave_response: Response::Fast, ..*settings };
+    let rows = [
+        (40.0, 33.0, 25.0, 120.0, 27.0),
+        (60.0, 22.0, 17.0, 80.0, 19.0),
+        (100.0, 18.0, 13.0, 90.0, 15.0),
+    ];
+    for (hz, rise, stretch, tail, fast_rise) in rows {
+        let [measured, overshoot, rest] = burst(settings, hz);
+        figures.push(
+            at_most(format!("G3 {hz} Hz, rise to 90 %, ms"), measured, rise).stretch(stretch),
+        );
+        figures.push(at_most(format!("G3 {hz} Hz, overshoot, dB"), overshoot, 1.5));
+        figures.push(at_most(format!("G3 {hz} Hz, tail to -40 dB, ms"), rest, tail));
+        let [measured, overshoot, _] = burst(&fast, hz);
+        figures.push(at_most(format!("G3 {hz} Hz, fast, rise to 90 %, ms"), measured, fast_rise));
+        figures.push(at_most(format!("G3 {hz} Hz, fast, overshoot, dB"), overshoot, 1.5));
+    }
+    for hz in [[50.0, 80.0], [80.0, 100.0]] {
+        let [first, second] = separation(settings, hz, [-20.0, -40.0]);
+        let name = format!("G4 {} + {} Hz", hz[0], hz[1]);
+        figures
+            .push(at_most(format!("{name}, rest < -20 dB from, ms"), first, 290.0).stretch(120.0));
+        figures
+            .push(at_most(format!("{name}, rest < -40 dB from, ms"), second, 380.0).stretch(250.0));
+    }
+    for (hz, seconds) in [([45.0, 90.0], 0.5), ([90.0, 45.0], 0.15)] {
+        let [low, high] = gliding(settings, hz, seconds);
+        let name = format!("G6 glide {} to {} Hz, envelope off by, dB", hz[0], hz[1]);
+        figures.push(at_most(name, high.max(-low), 0.5).stretch(0.3));
+    }
+    figures
+}

@@ -9,6 +9,7 @@
 //! the dry part does not wait for it. `docs/octave.md` derives the whole.
 
 mod band;
+mod bank;
 mod complex;
 mod core;
 mod divide;
@@ -20,6 +21,8 @@ mod quadrature;
 mod resample;
 mod smooth;
 mod source;
+mod tracked;
+mod tracker;
 
 use self::core::Core;
 use self::resample::{Decimator, Interpolator};
@@ -45,7 +48,7 @@ impl Octave {
         let mut octave = Self {
             source: Source::new(low_rate_hz),
             decimator: Decimator::new(ratio),
-            core: Core::new(low_rate_hz),
+            core: Core::new(low_rate_hz, ratio),
             interpolator: Interpolator::new(ratio),
             ratio,
             phase: 0,

@@ -6,9 +6,11 @@
 //! edge is second order, which keeps direct voltage out without ringing. After
 //! halving, a fourth-order low-pass takes the lines above the octave notes.
 
+use super::resample;
 use crate::dsp::glide::Glide;
 use crate::dsp::svf::{Design, Svf};
 use crate::settings::Settings;
+use crate::units::db_to_gain;
 
 /// Butterworth qualities of second and fourth order: 1/√2; 1/(2·cos(π/8)), 1/(2·cos(3π/8)).
 const SECOND_Q: f64 = std::f64::consts::FRAC_1_SQRT_2;
@@ -20,12 +22,19 @@ const UPPER: f64 = 170.0 / 160.0;
 /// The octave notes end at half the upper edge; their low-pass lies a third of an octave above.
 const NOTES: f64 = 100.0 / 160.0;
 
+/// The level is exact up to this far above the upper edge, and left alone this much further up.
+const FLAT_HZ: f64 = 5.0;
+const FADE_HZ: f64 = 20.0;
+/// No more make-up than this.
+const MOST_MAKE_UP: f64 = 4.0;
+
 /// High-pass, two sections of the upper edge, two of the low-pass after halving.
 const SECTIONS: usize = 5;
 
 /// Band edges that glide, in octaves above 1 Hz.
 pub(super) struct Band {
     low_rate_hz: f64,
+    ratio: usize,
     from: Glide,
     to: Glide,
     designs: [Design; SECTIONS],
@@ -33,12 +42,12 @@ pub(super) struct Band {
 }
 
 impl Band {
-    pub(super) fn new(low_rate_hz: f64) -> Self {
+    pub(super) fn new(low_rate_hz: f64, ratio: usize) -> Self {
         let settings = Settings::default();
         let glide = |hz: f32| Glide::new(f64::from(hz).log2(), low_rate_hz);
         let (from, to) = (glide(settings.octave_from_hz), glide(settings.octave_to_hz));
         let designs = designs(from.value().exp2(), to.value().exp2(), low_rate_hz);
-        Self { low_rate_hz, from, to, designs, filters: Default::default() }
+        Self { low_rate_hz, ratio, from, to, designs, filters: Default::default() }
     }
 
     pub(super) fn set(&mut self, settings: &Settings) {
@@ -68,6 +77,20 @@ impl Band {
     #[inline]
     pub(super) fn after(&mut self, y: f64) -> f64 {
         self.through(3, SECTIONS, y)
+    }
+
+    /// The gain that makes the level of the half of `hz` exact within the band, and 1 beyond it:
+    /// the inverse of all that lies between the source and its half.
+    pub(super) fn make_up(&self, hz: f64) -> f64 {
+        let beyond = (hz - self.to.value().exp2() - FLAT_HZ) / FADE_HZ;
+        let at = |designs: &[Design], hz: f64| -> f64 {
+            designs.iter().map(|design| design.response_db(hz, self.low_rate_hz)).sum()
+        };
+        let filters_db = at(&self.designs[..3], hz) + at(&self.designs[3..], 0.5 * hz);
+        let resamplers = resample::gain(hz, self.low_rate_hz, self.ratio)
+            * resample::gain(0.5 * hz, self.low_rate_hz, self.ratio);
+        let gain = (db_to_gain(-filters_db) / resamplers).clamp(0.25, MOST_MAKE_UP);
+        gain + (1.0 - gain) * beyond.clamp(0.0, 1.0)
     }
 
     /// Ends what has become inaudible.

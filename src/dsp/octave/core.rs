@@ -12,6 +12,7 @@ use super::complex::Complex;
 use super::divide::Divider;
 use super::halved::Halved;
 use super::quadrature::Quadrature;
+use super::tracked::Tracked;
 use crate::dsp::glide::Glide;
 use crate::dsp::tick::Tick;
 use crate::settings::{Method, Response, Settings};
@@ -30,16 +31,18 @@ pub(super) struct Core {
     turn: Complex,
     halved: Halved,
     halved_share: Glide,
+    tracked: Tracked,
+    tracked_share: Glide,
     divider: Divider,
     divided_share: Glide,
     tick: Tick,
 }
 
 impl Core {
-    pub(super) fn new(rate_hz: f64) -> Self {
+    pub(super) fn new(rate_hz: f64, ratio: usize) -> Self {
         let share = || Glide::new(0.0, rate_hz);
         Self {
-            band: Band::new(rate_hz),
+            band: Band::new(rate_hz, ratio),
             clean: Quadrature::new(CLEAN_SECTIONS, rate_hz),
             fast: Quadrature::new(FAST_SECTIONS, rate_hz),
             fast_share: share(),
@@ -47,6 +50,8 @@ impl Core {
             turn: Complex::ONE,
             halved: Halved::new(rate_hz),
             halved_share: share(),
+            tracked: Tracked::new(rate_hz),
+            tracked_share: share(),
             divider: Divider::new(false),
             divided_share: share(),
             tick: Tick::default(),
@@ -54,13 +59,15 @@ impl Core {
     }
 
     pub(super) fn set(&mut self, settings: &Settings) {
-        let divided = settings.octave_method == Method::Divided;
+        let share = |method| f64::from(settings.octave_method == method);
         self.band.set(settings);
         self.halved.set(settings);
+        self.tracked.set(settings);
         self.fast_share.set(f64::from(settings.octave_response == Response::Fast));
         self.phase_deg.set(f64::from(settings.octave_phase_deg));
-        self.divided_share.set(f64::from(divided));
-        self.halved_share.set(f64::from(!divided));
+        self.tracked_share.set(share(Method::Tracked));
+        self.halved_share.set(share(Method::Halved));
+        self.divided_share.set(share(Method::Divided));
     }
 
     pub(super) fn reset(&mut self) {
@@ -72,11 +79,13 @@ impl Core {
             &mut self.phase_deg,
             &mut self.divided_share,
             &mut self.halved_share,
+            &mut self.tracked_share,
         ] {
             glide.finish();
         }
         self.turn = turn(self.phase_deg.value());
         self.halved.reset();
+        self.tracked.reset();
         self.divider = Divider::new(self.turn.re < 0.0);
         self.tick = Tick::default();
     }
@@ -92,6 +101,11 @@ impl Core {
         let x = self.band.before(x);
         let z = self.pointer(x);
         let mut y = 0.0;
+        let share = self.tracked_share.step();
+        if share > 0.0 {
+            let band = &self.band;
+            y += share * (self.tracked.push(z, |hz| band.make_up(hz)) * self.turn).re;
+        }
         let share = self.halved_share.step();
         if share > 0.0 {
             y += share * (self.halved.push(z) * self.turn).re;
@@ -136,6 +150,9 @@ impl Core {
         }
         if self.halved_share.rests_at(0.0) {
             self.halved.reset();
+        }
+        if self.tracked_share.rests_at(0.0) {
+            self.tracked.reset();
         }
         if self.divided_share.rests_at(0.0) {
             self.divider = Divider::new(self.turn.re < 0.0);

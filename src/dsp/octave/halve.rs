@@ -30,4 +30,14 @@ impl HalfAngle {
         }
         self.direction
     }
+
+    /// The half angle.
+    pub(super) fn direction(&self) -> Complex {
+        self.direction
+    }
+
+    /// Takes the other half angle.
+    pub(super) fn flip(&mut self) {
+        self.direction = self.direction * -1.0;
+    }
 }

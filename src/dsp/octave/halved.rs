@@ -9,7 +9,7 @@ use super::halve::HalfAngle;
 use super::polarity::Polarity;
 use crate::settings::Settings;
 
-/// Half angle, polarity and floor of the whole band.
+/// Half angle, polarity and floor of one pointer.
 pub(super) struct Halved {
     rate_hz: f64,
     angle: HalfAngle,
@@ -40,11 +40,28 @@ impl Halved {
     /// The octave part of the pointer `z`, as a pointer.
     #[inline]
     pub(super) fn push(&mut self, z: Complex) -> Complex {
-        let power = z.power();
-        let length = power.sqrt();
-        let direction = self.angle.push(z, length);
-        let sign = self.polarity.push(power, power, direction);
-        let gain = self.floor.gain(self.frequency.push(z));
+        let length = z.power().sqrt();
+        self.angle(z, length);
+        self.finish(length, z)
+    }
+
+    /// First half of the work: the half angle of a part `z` of length `length`, with its polarity.
+    #[inline]
+    pub(super) fn angle(&mut self, z: Complex, length: f64) -> Complex {
+        self.angle.push(z, length) * self.polarity.sign()
+    }
+
+    /// The other of the two half angles.
+    pub(super) fn flip(&mut self) {
+        self.angle.flip();
+    }
+
+    /// Second half of the work: the octave part of that part of the `whole`.
+    #[inline]
+    pub(super) fn finish(&mut self, length: f64, whole: Complex) -> Complex {
+        let direction = self.angle.direction();
+        let sign = self.polarity.push(length * length, whole.power(), direction);
+        let gain = self.floor.gain(self.frequency.push(whole));
         direction * (length * sign * gain)
     }
 }

@@ -53,6 +53,11 @@ impl Polarity {
         }
     }
 
+    /// The sign aimed at, 1 or -1.
+    pub(super) fn sign(&self) -> f64 {
+        self.sign
+    }
+
     /// The sign for a part of power `part` that points along `direction`, in a whole of power `whole`.
     #[inline]
     pub(super) fn push(&mut self, part: f64, whole: f64, direction: Complex) -> f64 {

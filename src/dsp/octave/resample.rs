@@ -16,6 +16,13 @@ pub(super) fn ratio(sample_rate_hz: f64) -> usize {
     (sample_rate_hz / LOW_RATE_HZ).round().max(1.0) as usize
 }
 
+/// Gain of one way at `hz`: |sin(πf·R/fs) / (R·sin(πf/fs))|⁴.
+pub(super) fn gain(hz: f64, low_rate_hz: f64, ratio: usize) -> f64 {
+    let half = std::f64::consts::PI * hz / low_rate_hz;
+    let ratio = ratio as f64;
+    if half == 0.0 { 1.0 } else { (half.sin() / (ratio * (half / ratio).sin())).powi(4) }
+}
+
 /// box⁴, 4·ratio values (the last three are zero) that sum to one.
 fn kernel(ratio: usize) -> Vec<f64> {
     let length = 4 * ratio;

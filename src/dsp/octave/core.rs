@@ -1,7 +1,8 @@
 //! The octave core, one low-rate sample at a time:
 //!
 //! ```text
-//! x ► source band ► quadrature z ─┬► halved  ─┬► low-pass ► y
+//!                                 ┌► tracked ─┐
+//! x ► source band ► quadrature z ─┼► halved  ─┼► low-pass ► y
 //!                                 └► divided ─┘
 //! ```
 //!

@@ -7,6 +7,7 @@
 use std::hint::black_box;
 use std::time::Instant;
 
+use underpin::dsp::octave::resample::{self, Decimator, Interpolator};
 use underpin::dsp::{ceiling::Ceiling, high_pass::HighPass, low_band::LowBand, octave::Octave};
 use underpin::path::Path;
 use underpin::settings::{Choice, Method, Settings};
@@ -48,6 +49,7 @@ fn stages(rate_hz: f64) -> Vec<Stage> {
     ceiling.set(&settings);
     ceiling.reset();
     let mut stages = vec![
+        floor(rate_hz),
         stage("low band", move |left, right| {
             for (l, r) in left.iter_mut().zip(right) {
                 [*l, *r] = low_band.process([*l, *r], 0.0);
@@ -68,6 +70,24 @@ fn stages(rate_hz: f64) -> Vec<Stage> {
     stages.push(whole_path("whole path, as it starts", Settings::default(), rate_hz));
     stages.push(whole_path("whole path, every stage at work", settings, rate_hz));
     stages
+}
+
+/// What any octave part costs at least: down to the low rate, up again, and mixed in.
+fn floor(rate_hz: f64) -> Stage {
+    let ratio = resample::ratio(rate_hz);
+    let (mut down, mut up) = (Decimator::new(ratio), Interpolator::new(ratio));
+    let mut part = vec![0.0; ratio];
+    stage("floor: decimate, interpolate, mix", move |left, right| {
+        for (left, right) in left.chunks_exact_mut(ratio).zip(right.chunks_exact_mut(ratio)) {
+            down.push(0, left, right, [0.5, 0.5]);
+            up.push(down.take());
+            up.fill(0, &mut part);
+            for ((l, r), x) in left.iter_mut().zip(right).zip(&part) {
+                *l += x;
+                *r += x;
+            }
+        }
+    })
 }
 
 fn octave_part(method: Method, rate_hz: f64) -> Stage {
@@ -115,11 +135,16 @@ fn main() {
                 black_box((left, right));
             }
         }
-        println!("{rate_hz} Hz: ns per stereo frame, median of {ROUNDS}; share of real time");
+        println!(
+            "{rate_hz} Hz: ns per stereo frame, median of {ROUNDS}; re the floor; of real time"
+        );
+        let mut floor = None;
         for stage in &mut stages {
             stage.ns.sort_by(f64::total_cmp);
             let median = stage.ns[ROUNDS / 2];
-            println!("  {:34} {median:7.2}   {:.4} %", stage.name, median * rate_hz * 1e-7);
+            let re_floor = median / *floor.get_or_insert(median);
+            let share = median * rate_hz * 1e-7;
+            println!("  {:34} {median:7.2} {re_floor:6.1} ×   {share:.4} %", stage.name);
         }
     }
 }

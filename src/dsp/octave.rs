@@ -8,6 +8,8 @@
 //! part. No look-ahead: the delay of the filters is the price of purity, and
 //! the dry part does not wait for it. `docs/octave.md` derives the whole.
 
+pub mod resample;
+
 mod band;
 mod bank;
 mod complex;
@@ -18,7 +20,6 @@ mod halve;
 mod halved;
 mod polarity;
 mod quadrature;
-mod resample;
 mod smooth;
 mod source;
 mod tracked;

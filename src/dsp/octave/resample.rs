@@ -12,7 +12,7 @@
 const LOW_RATE_HZ: f64 = 3000.0;
 
 /// Samples of the host per sample of the core.
-pub(super) fn ratio(sample_rate_hz: f64) -> usize {
+pub fn ratio(sample_rate_hz: f64) -> usize {
     (sample_rate_hz / LOW_RATE_HZ).round().max(1.0) as usize
 }
 
@@ -38,26 +38,28 @@ fn kernel(ratio: usize) -> Vec<f64> {
 }
 
 /// Collects samples of the host; every `ratio` of them make one of the core.
-pub(super) struct Decimator {
+pub struct Decimator {
     taps: Vec<[f64; 4]>,
     sums: [f64; 4],
 }
 
 impl Decimator {
-    pub(super) fn new(ratio: usize) -> Self {
+    /// For `ratio` samples of the host per sample of the core. Allocates.
+    pub fn new(ratio: usize) -> Self {
         let kernel = kernel(ratio);
         let taps =
             (0..ratio).map(|phase| [0, 1, 2, 3].map(|k| kernel[k * ratio + ratio - 1 - phase]));
         Self { taps: taps.collect(), sums: [0.0; 4] }
     }
 
-    pub(super) fn reset(&mut self) {
+    /// Back to silence.
+    pub fn reset(&mut self) {
         self.sums = [0.0; 4];
     }
 
     /// Takes in samples from `phase` on, weighing left and right by `shares`.
     #[inline]
-    pub(super) fn push(&mut self, phase: usize, left: &[f64], right: &[f64], shares: [f64; 2]) {
+    pub fn push(&mut self, phase: usize, left: &[f64], right: &[f64], shares: [f64; 2]) {
         let mut sums = self.sums;
         for ((taps, &left), &right) in self.taps[phase..].iter().zip(left).zip(right) {
             let x = shares[0] * left + shares[1] * right;
@@ -69,7 +71,7 @@ impl Decimator {
     }
 
     /// The sample that `ratio` pushed samples have completed.
-    pub(super) fn take(&mut self) -> f64 {
+    pub fn take(&mut self) -> f64 {
         let [done, next, third, fourth] = self.sums;
         self.sums = [next, third, fourth, 0.0];
         done
@@ -77,26 +79,28 @@ impl Decimator {
 }
 
 /// Draws the core's samples out to the host's rate.
-pub(super) struct Interpolator {
+pub struct Interpolator {
     taps: Vec<[f64; 4]>,
     latest: [f64; 4],
 }
 
 impl Interpolator {
-    pub(super) fn new(ratio: usize) -> Self {
+    /// For `ratio` samples of the host per sample of the core. Allocates.
+    pub fn new(ratio: usize) -> Self {
         let kernel = kernel(ratio);
         let gain = ratio as f64;
         let taps = (0..ratio).map(|phase| [0, 1, 2, 3].map(|k| gain * kernel[k * ratio + phase]));
         Self { taps: taps.collect(), latest: [0.0; 4] }
     }
 
-    pub(super) fn reset(&mut self) {
+    /// Back to silence.
+    pub fn reset(&mut self) {
         self.latest = [0.0; 4];
     }
 
     /// The samples from `phase` on.
     #[inline]
-    pub(super) fn fill(&self, phase: usize, out: &mut [f64]) {
+    pub fn fill(&self, phase: usize, out: &mut [f64]) {
         let [a, b, c, d] = self.latest;
         for (taps, out) in self.taps[phase..].iter().zip(out) {
             *out = (taps[0] * a + taps[1] * b) + (taps[2] * c + taps[3] * d);
@@ -104,7 +108,7 @@ impl Interpolator {
     }
 
     /// The next sample of the core.
-    pub(super) fn push(&mut self, sample: f64) {
+    pub fn push(&mut self, sample: f64) {
         let [a, b, c, _] = self.latest;
         self.latest = [sample, a, b, c];
     }

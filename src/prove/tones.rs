@@ -13,6 +13,9 @@ use crate::units::{gain_to_db, octaves};
 /// The tones in Hz: their halves fall on whole and half hertz, so on bins.
 const TONES_HZ: [f64; 7] = [40.0, 50.0, 60.0, 70.0, 80.0, 100.0, 120.0];
 
+/// The tone whose lines and swings are shown; it alone is heard at every post.
+const SHOWN_HZ: f64 = 60.0;
+
 /// Level of the tones, dBFS.
 const LEVEL_DBFS: f64 = -12.0;
 
@@ -49,7 +52,7 @@ pub(super) fn runs(settings: &Settings) -> Result<Vec<ToneRun>, String> {
 fn run(hz: f64, settings: &Settings) -> Result<ToneRun, String> {
     let tone = Tone { hz, level_dbfs: LEVEL_DBFS, ..Tone::default() };
     let source = Source::new(&Kind::Tone(tone), RATE_HZ, SEED)?;
-    let ask = Ask { tone_hz: Some(hz), strata: true, skip_s: SETTLE_S, ..Ask::default() };
+    let ask = Ask { tone_hz: Some(hz), strata: hz == SHOWN_HZ, skip_s: SETTLE_S, ..Ask::default() };
     Ok(ToneRun {
         hz,
         readings: measured(source, settings, SETTLE_S + MEASURED_S, &ask),
@@ -223,6 +226,6 @@ pub(super) fn table(tones: &[ToneRun]) -> Table {
 
 /// The run whose lines and swings are shown: the 60 Hz tone.
 pub(super) fn shown(tones: Vec<ToneRun>) -> Option<Run> {
-    let shown = tones.into_iter().find(|tone| tone.hz == 60.0)?;
+    let shown = tones.into_iter().find(|tone| tone.hz == SHOWN_HZ)?;
     Some(Run::new("60 Hz tone", shown.readings))
 }

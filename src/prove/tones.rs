@@ -22,8 +22,8 @@ const LEVEL_DBFS: f64 = -12.0;
 /// Time for the octave part to settle, in seconds.
 const SETTLE_S: f64 = 3.0;
 
-/// Time measured, in seconds.
-const MEASURED_S: f64 = 4.0;
+/// Time measured, in seconds: one block of the spectrum.
+const MEASURED_S: f64 = 2.0;
 
 /// A tone's half is judged when the tone lies this far inside the source band, in octaves.
 const INSIDE_OCTAVES: f64 = 0.5;

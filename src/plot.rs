@@ -7,18 +7,23 @@
 pub mod axis;
 pub mod bore;
 pub mod columns;
+pub mod key;
 pub mod label;
 pub mod lane;
 pub mod language;
 pub mod lettering;
 pub mod line;
+pub mod lines;
 pub mod low_end;
 pub mod responses;
+pub mod route;
 pub mod scene;
 pub mod stations;
 pub mod strata;
 pub mod swings;
+pub mod table;
 pub mod tone;
+pub mod waves;
 pub mod words;
 
 pub use language::{Cause, Colour, Fill, Ink, Palette, Stroke};

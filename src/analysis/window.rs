@@ -18,6 +18,15 @@ pub enum Window {
 }
 
 impl Window {
+    /// Its name in the trade.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Rectangular => "no window",
+            Self::Hann => "Hann",
+            Self::BlackmanHarris => "Blackman-Harris",
+        }
+    }
+
     /// The weights of a block of `length` points.
     pub fn coefficients(self, length: usize) -> Vec<f64> {
         let step = TAU / length.max(1) as f64;

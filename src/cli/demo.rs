@@ -154,7 +154,11 @@ fn missing(sheet: &Sheet) -> Table {
 fn low_end(sheet: &Sheet) -> String {
     let mut scene = Scene::new(720.0, 330.0, "What the radio gives, and what each stage adds");
     let rect = Rect { x: 40.0, y: 12.0, width: 664.0, height: 280.0 };
-    let beside = Beside { target: sheet.target.as_ref(), original: sheet.original.as_ref() };
+    let beside = Beside {
+        target: sheet.target.as_ref(),
+        original: sheet.original.as_ref(),
+        ..Beside::default()
+    };
     if let Some(run) = sheet.broad() {
         plot::low_end::low_end(&mut scene, rect, &run.readings, beside);
     }

@@ -24,6 +24,12 @@ pub struct FrequencyAxis {
     pub to_hz: f64,
 }
 
+impl Default for FrequencyAxis {
+    fn default() -> Self {
+        Self::LOW_END
+    }
+}
+
 /// A mark on an axis.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tick {

@@ -39,18 +39,18 @@ impl Role {
     /// Size in pixels.
     pub const fn size(self) -> f64 {
         match self {
-            Role::Tick => 10.0,
-            Role::Note | Role::Strong => 11.0,
+            Role::Tick | Role::Note | Role::Strong => 11.0,
             Role::Cell | Role::CellStrong => 11.5,
             Role::Label => 12.0,
-            Role::Value => 13.0,
+            Role::Choice | Role::Value => 13.0,
             Role::Level => 18.0,
+            Role::Figure => 26.0,
         }
     }
 
     /// True for weight 600, false for 500.
     pub const fn is_heavy(self) -> bool {
-        !matches!(self, Role::Tick | Role::Note | Role::Cell)
+        !matches!(self, Role::Tick | Role::Note | Role::Cell | Role::Choice)
     }
 
     /// The width of `words` in pixels.

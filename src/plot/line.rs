@@ -3,6 +3,7 @@
 //! The octave part branches beneath it and rejoins; after the joint the line
 //! is heavy. On a narrow page the same line runs from top to bottom.
 
+use crate::plot::route::{Route, Stop, draw_tracks};
 use crate::plot::scene::{Anchor, Point, Role, Scene};
 use crate::plot::stations::{End, Station, remark};
 use crate::plot::{Cause, Ink};
@@ -14,54 +15,26 @@ pub const HEIGHT: f64 = 92.0;
 /// Height of the line from top to bottom, in pixels.
 pub const HEIGHT_DOWN: f64 = 388.0;
 
-/// Stations of the line as shares of its width.
-const TRIM: f64 = 0.13;
-const DRY: f64 = 0.36;
-const LOW_BAND: f64 = 0.6;
-const HIGH_PASS: f64 = 0.77;
-const OUTPUT: f64 = 0.9;
-
-/// Where the octave part leaves and rejoins, as shares of the line's width.
-const BRANCH: (f64, f64) = (0.21, 0.51);
-
 /// Draws the line from left to right with its top left at `at`.
 pub fn line(scene: &mut Scene, at: Point, width: f64, settings: &Settings, ends: [End; 2]) {
-    let (left, right) = (at.0 + 64.0, at.0 + width - 74.0);
-    let y = at.1 + 37.0;
-    let x = |share: f64| left + share * (right - left);
-    draw_tracks(scene, &[(left, y), (x(BRANCH.1), y), (right, y)], settings);
-    let octave = Station::octave(settings);
-    let beneath = y + 34.0;
-    let cause = if octave.is_on && !settings.bypass { Cause::Octave } else { Cause::Taken };
-    let (from, to) = (x(BRANCH.0), x(BRANCH.1));
-    let branch = vec![(from, y), (from + 24.0, beneath), (to - 24.0, beneath), (to, y)];
-    scene.track(cause, if cause == Cause::Octave { 2.2 } else { 1.1 }, branch);
-    if cause == Cause::Taken {
-        draw_tracks(scene, &[(from, y), (to, y), (to, y)], settings);
-    }
-    draw_octave(scene, (from + 34.0, beneath), &octave);
-    for (share, station) in [
-        (TRIM, Station::trim(settings)),
-        (DRY, Station::dry(settings)),
-        (LOW_BAND, Station::low_band(settings)),
-        (HIGH_PASS, Station::high_pass(settings)),
-        (OUTPUT, Station::output(settings)),
+    let route = Route::new(at, width, 34.0);
+    route.draw(scene, settings);
+    draw_octave(scene, route.stop(Stop::Octave), &Station::octave(settings));
+    for (stop, station) in [
+        (Stop::Trim, Station::trim(settings)),
+        (Stop::Dry, Station::dry(settings)),
+        (Stop::LowBand, Station::low_band(settings)),
+        (Stop::HighPass, Station::high_pass(settings)),
+        (Stop::Output, Station::output(settings)),
     ] {
-        draw_station(scene, (x(share), y), &station);
+        draw_station(scene, route.stop(stop), &station);
     }
     draw_end(scene, at, Anchor::Start, Ink::Given, &ends[0]);
     draw_end(scene, (at.0 + width, at.1), Anchor::End, Ink::Text, &ends[1]);
     if let Some(words) = remark(settings) {
-        let at = (x(1.0), at.1 + HEIGHT - 2.0);
+        let at = (route.right, at.1 + HEIGHT - 2.0);
         scene.text(at, Anchor::End, Role::Strong, Ink::Text, words);
     }
-}
-
-/// The track: thin up to the joint, heavy from there; thin all along in bypass.
-fn draw_tracks(scene: &mut Scene, corners: &[Point; 3], settings: &Settings) {
-    let heavy = if settings.bypass { 1.6 } else { 4.0 };
-    scene.track(Cause::Given, 1.6, vec![corners[0], corners[1]]);
-    scene.track(Cause::Out, heavy, vec![corners[1], corners[2]]);
 }
 
 /// A station: name and value above the line, further settings below it.
@@ -113,7 +86,7 @@ pub fn line_down(scene: &mut Scene, at: Point, settings: &Settings, ends: [End; 
     let row = |i: f64| at.1 + 14.0 + 42.0 * i;
     let octave = Station::octave(settings);
     let joint = (track, row(4.6));
-    draw_tracks(scene, &[(track, row(0.0)), joint, (track, row(8.4))], settings);
+    draw_tracks(scene, [(track, row(0.0)), joint, (track, row(8.4))], settings);
     let cause = if octave.is_on && !settings.bypass { Cause::Octave } else { Cause::Taken };
     let corners = vec![(track, row(1.4)), (branch, row(2.1)), (branch, row(4.0)), joint];
     scene.track(cause, if cause == Cause::Octave { 2.2 } else { 1.1 }, corners);

@@ -28,6 +28,8 @@ pub struct Beside<'a> {
     pub target: Option<&'a Curve>,
     /// What went into the radio, dB re the same.
     pub original: Option<&'a Curve>,
+    /// The range shown: the low end, or the whole.
+    pub axis: FrequencyAxis,
 }
 
 /// Draws the low end into `rect`; axis words stand left of it and below it. Returns the frame,
@@ -38,7 +40,7 @@ pub fn low_end(
     readings: &Readings,
     beside: Beside,
 ) -> Option<Frame> {
-    let axis = FrequencyAxis::LOW_END;
+    let axis = beside.axis;
     // Two pixels a point: finer than the 1/6-octave smoothing can show.
     let count = ((rect.width / 2.0) as usize).clamp(2, 600);
     let strata = Strata::smoothed(readings, axis.from_hz, axis.to_hz, count);

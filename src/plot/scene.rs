@@ -34,7 +34,7 @@ pub enum Anchor {
 /// The part a text plays: it sets size and weight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Role {
-    /// A minor tick, 10 px.
+    /// A minor tick, 11 px: no letters are smaller.
     Tick,
     /// Secondary text, 11 px.
     Note,
@@ -46,10 +46,14 @@ pub enum Role {
     CellStrong,
     /// The name of a cause, 12 px, heavy.
     Label,
+    /// A word to choose, 13 px.
+    Choice,
     /// A figure at a station, 13 px, heavy.
     Value,
     /// A level at an end of the line, 18 px, heavy.
     Level,
+    /// A figure that a whole view is about, 26 px, heavy.
+    Figure,
 }
 
 /// One thing that is drawn.
@@ -134,15 +138,17 @@ pub struct Scene {
 
 impl Role {
     /// All roles.
-    pub const ALL: [Role; 8] = [
+    pub const ALL: [Role; 10] = [
         Role::Tick,
         Role::Note,
         Role::Strong,
         Role::Cell,
         Role::CellStrong,
         Role::Label,
+        Role::Choice,
         Role::Value,
         Role::Level,
+        Role::Figure,
     ];
 }
 

@@ -97,6 +97,12 @@ impl Strata {
         Self::of(readings, axis.points().iter().map(|p| (p.0, p.0 / half_band, p.0 * half_band)))
     }
 
+    /// The levels smoothed to 1/6 octave around one frequency; `None` as for an empty [`Strata::of`].
+    pub fn smoothed_at(readings: &Readings, hz: f64) -> Option<Standing> {
+        let half_band = 10f64.powf(0.3 / 12.0);
+        Self::of(readings, [(hz, hz / half_band, hz * half_band)]).bands.first().copied()
+    }
+
     /// True when trim or dry level part the dry part from what arrives, in any band.
     pub fn has_trim(&self) -> bool {
         self.bands.iter().any(|band| (band.dry - band.given).abs() > 0.1)

@@ -27,8 +27,7 @@ pub fn swings(scene: &mut Scene, rect: Rect, scope: &Scope) {
     let left = Rect { width, height, ..rect };
     let right = Rect::new(rect.x + width + 10.0, rect.y, width, height);
     draw_waves(scene, left, [dry, out], loudest);
-    let split = strands(out) > 0.01 * loudest;
-    draw_fold(scene, right, [dry, out], loudest, split);
+    let split = fold(scene, right, [dry, out], loudest);
     let words = if split { "blend: two strands" } else { "blend: one strand" };
     let y = rect.bottom() - 3.0;
     let span = format!("{} ms: before and after", short(1000.0 * scope.period_s, 1));
@@ -39,10 +38,18 @@ pub fn swings(scene: &mut Scene, rect: Rect, scope: &Scope) {
 }
 
 /// The samples of one period of the subharmonic.
-fn one_period<'a>(wave: &'a [f64], scope: &Scope) -> &'a [f64] {
+pub(super) fn one_period<'a>(wave: &'a [f64], scope: &Scope) -> &'a [f64] {
     let share = scope.period_s / scope.span_s;
     let count = (wave.len() as f64 * share).round();
     if count >= 2.0 && count <= wave.len() as f64 { &wave[..count as usize] } else { wave }
+}
+
+/// Draws one period of the subharmonic of `out` with its odd and even swings laid together,
+/// over that of `dry`, scaled so that `loudest` fits; says whether the strands part.
+pub fn fold(scene: &mut Scene, rect: Rect, waves: [&[f64]; 2], loudest: f64) -> bool {
+    let split = strands(waves[1]) > 0.01 * loudest;
+    draw_fold(scene, rect, waves, loudest, split);
+    split
 }
 
 /// How far odd and even swings part at most, in the unit of the samples.
@@ -95,7 +102,7 @@ fn name_strands(scene: &mut Scene, rect: Rect, odd: &[Point], even: &[Point]) {
 }
 
 /// A stretch of a wave over the whole of a rectangle.
-fn trace(wave: &[f64], rect: Rect, loudest: f64) -> Vec<Point> {
+pub(super) fn trace(wave: &[f64], rect: Rect, loudest: f64) -> Vec<Point> {
     let (middle, reach) = (rect.y + rect.height / 2.0, rect.height / 2.0 - 3.0);
     let step = rect.width / (wave.len().max(2) - 1) as f64;
     let at =

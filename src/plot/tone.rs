@@ -15,12 +15,18 @@ use crate::units::gain_to_db;
 /// Foot of the sheet in dB re the tone: below the rounding of 16 bits.
 const BOTTOM_DB: f64 = -105.0;
 
-/// Draws the lines into `rect`, which leaves 34 px on the left and 32 px below for words.
-/// `limit` is the limit of the harmonics as a share of the tone.
+/// Draws the lines into `rect`, which leaves 34 px on the left and 32 px below for words, with
+/// the two figures. `limit` is the limit of the harmonics as a share of the tone.
 pub fn tone(scene: &mut Scene, rect: Rect, partials: &Partials, limit: Option<f64>) {
+    let over = limit.is_some_and(|limit| partials.thd_f > limit);
+    draw_figures(scene, rect, partials, over);
+    lines(scene, rect, partials, limit);
+}
+
+/// Draws the lines into `rect` without the figures.
+pub fn lines(scene: &mut Scene, rect: Rect, partials: &Partials, limit: Option<f64>) {
     let frame =
         Frame { rect, hz: span(partials), db: LevelAxis { bottom_db: BOTTOM_DB, top_db: 4.0 } };
-    let over = limit.is_some_and(|limit| partials.thd_f > limit);
     let tone_x = frame.x(partials.tone_hz);
     scene.area(Fill::Flat(Ink::Sheet), rect.corners());
     scene.area(Fill::Flat(Ink::Lit), Rect { width: tone_x - rect.x, ..rect }.corners());
@@ -33,7 +39,6 @@ pub fn tone(scene: &mut Scene, rect: Rect, partials: &Partials, limit: Option<f6
     picture.draw_tone(partials, tone_x);
     picture.name_limit(limit, tone_x);
     picture.draw_frequencies(partials);
-    picture.draw_figures(partials, over);
 }
 
 /// From below the lowest line that is heard to above the highest one; at least an octave down
@@ -186,26 +191,6 @@ impl Picture<'_> {
         }
     }
 
-    /// The two figures, one on each side.
-    fn draw_figures(&mut self, partials: &Partials, over: bool) {
-        let (rect, y) = (self.frame.rect, self.frame.rect.bottom() + 32.0);
-        let below = format!("below {}", percent(partials.below_ratio));
-        self.scene.text((rect.x, y), Anchor::Start, Role::Label, Ink::Octave, below.as_str());
-        let room = rect.width - Role::Label.width(&below) - 26.0;
-        let above = format!("above {}", percent(partials.thd_f));
-        let verdict = format!("{above}, over the limit");
-        let above = if over && Role::Label.width(&verdict) < room { verdict } else { above };
-        if over {
-            let width = Role::Label.width(&above) + 10.0;
-            let plate = Rect::new(rect.right() - width, y - 12.5, width, 17.0);
-            self.scene.area(Fill::Flat(Ink::Fault), plate.corners());
-            let at = (rect.right() - 5.0, y);
-            self.scene.text(at, Anchor::End, Role::Label, Ink::Sheet, above);
-        } else {
-            self.scene.text((rect.right(), y), Anchor::End, Role::Label, Ink::Text, above);
-        }
-    }
-
     /// The lines that stand on the sheet.
     fn shown(&self, lines: &[Line]) -> Vec<Line> {
         let axis = self.frame.hz;
@@ -215,6 +200,26 @@ impl Picture<'_> {
                 && (axis.from_hz..=axis.to_hz).contains(&line.hz)
         };
         lines.iter().filter(on_sheet).copied().collect()
+    }
+}
+
+/// The two figures, one on each side.
+fn draw_figures(scene: &mut Scene, rect: Rect, partials: &Partials, over: bool) {
+    let y = rect.bottom() + 32.0;
+    let below = format!("below {}", percent(partials.below_ratio));
+    scene.text((rect.x, y), Anchor::Start, Role::Label, Ink::Octave, below.as_str());
+    let room = rect.width - Role::Label.width(&below) - 26.0;
+    let above = format!("above {}", percent(partials.thd_f));
+    let verdict = format!("{above}, over the limit");
+    let above = if over && Role::Label.width(&verdict) < room { verdict } else { above };
+    if over {
+        let width = Role::Label.width(&above) + 10.0;
+        let plate = Rect::new(rect.right() - width, y - 12.5, width, 17.0);
+        scene.area(Fill::Flat(Ink::Fault), plate.corners());
+        let at = (rect.right() - 5.0, y);
+        scene.text(at, Anchor::End, Role::Label, Ink::Sheet, above);
+    } else {
+        scene.text((rect.right(), y), Anchor::End, Role::Label, Ink::Text, above);
     }
 }
 

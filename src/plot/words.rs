@@ -3,9 +3,10 @@
 /// The minus sign, U+2212.
 pub const MINUS: &str = "\u{2212}";
 
-/// A level with `decimals` digits: `−23.4`, `0.0`; a dash when it is not finite or silence.
+/// A level with `decimals` digits: `−23.4`, `0.0`; a dash when it is silence, not finite or
+/// beyond every quantity that is written.
 pub fn level(value: f64, decimals: usize) -> String {
-    if !value.is_finite() || value <= -300.0 {
+    if !(-300.0..1e6).contains(&value) || value == -300.0 {
         return "\u{2013}".into();
     }
     let words = format!("{value:.decimals$}");
@@ -70,4 +71,23 @@ pub fn true_minus(words: &str) -> String {
 /// The same words with a plain ASCII minus and dash, for text files and terminals.
 pub fn ascii(words: &str) -> String {
     words.replace([MINUS.chars().next().unwrap_or('-'), '\u{2013}'], "-").replace('\u{b7}', "-")
+}
+
+/// The note nearest to a frequency in equal temperament, A4 = 440 Hz (ISO 16), with the
+/// distance in cents: `B0 +35`.
+pub fn note(hz: f64) -> String {
+    const NAMES: [&str; 12] = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"];
+    let semitones = 12.0 * (hz / 440.0).log2() + 69.0;
+    if !semitones.is_finite() {
+        return "\u{2013}".into();
+    }
+    let nearest = semitones.round();
+    let cents = (100.0 * (semitones - nearest)).round();
+    let name = NAMES[nearest.rem_euclid(12.0) as usize % 12];
+    let octave = (nearest / 12.0).floor() as i64 - 1;
+    let sign = if cents > 0.0 { "+" } else { "" };
+    match cents {
+        0.0 => format!("{name}{octave}"),
+        cents => format!("{name}{octave} {sign}{}", level(cents, 0)),
+    }
 }

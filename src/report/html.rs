@@ -132,18 +132,8 @@ fn foot(sheet: &Sheet) -> String {
         let spectrum = &run.out().spectrum;
         let block_s = if spectrum.df_hz > 0.0 { 1.0 / spectrum.df_hz } else { 0.0 };
         let seconds = short(run.readings.seconds, 1);
-        let window = window(spectrum.window);
+        let window = spectrum.window.name();
         words.push(format!("{window} {} s, mean of {seconds} s", short(block_s, 2)));
     }
     format!("<footer>{}</footer>\n", words.join(" · "))
-}
-
-/// The name of a window.
-fn window(window: crate::analysis::window::Window) -> &'static str {
-    use crate::analysis::window::Window;
-    match window {
-        Window::Rectangular => "no window",
-        Window::Hann => "Hann",
-        Window::BlackmanHarris => "Blackman-Harris",
-    }
 }

@@ -109,7 +109,11 @@ fn corners() -> Vec<Settings> {
 #[test]
 fn the_low_end_keeps_its_labels_apart() {
     let sheet = ordinary();
-    let beside = Beside { target: sheet.target.as_ref(), original: sheet.original.as_ref() };
+    let beside = Beside {
+        target: sheet.target.as_ref(),
+        original: sheet.original.as_ref(),
+        ..Beside::default()
+    };
     for readings in readings() {
         for width in [300.0, 358.0, 480.0, 682.0, 1200.0] {
             let mut scene = Scene::new(width, 340.0, "");

@@ -1,6 +1,5 @@
 //! The pictures of the report, each drawn for a wide page and for a narrow one.
 
-use super::window;
 use crate::plot::axis::Frame;
 use crate::plot::low_end::{Beside, low_end};
 use crate::plot::responses::Responses;
@@ -108,7 +107,11 @@ fn drawn(shown: &Responses) -> Option<Picture> {
 
 /// Strata of the low end, with the settings under the axis.
 fn strata(sheet: &Sheet, run: &Run) -> Option<Picture> {
-    let beside = Beside { target: sheet.target.as_ref(), original: sheet.original.as_ref() };
+    let beside = Beside {
+        target: sheet.target.as_ref(),
+        original: sheet.original.as_ref(),
+        ..Beside::default()
+    };
     let settings = sheet.settings.as_ref();
     let draw = |width: f64, height: f64| {
         let about = "Levels of the low end, layer by layer";
@@ -180,7 +183,7 @@ fn lines(sheet: &Sheet, run: &Run, has_pair: bool) -> Option<Picture> {
     let (wide, height) = if has_pair { (RIGHT, 158.0) } else { (WIDE, 260.0) };
     let note = match has_pair {
         true => "what stands beside it".to_string(),
-        false => format!("{}, {}", brief(&run.name), window(run.out().spectrum.window)),
+        false => format!("{}, {}", brief(&run.name), run.out().spectrum.window.name()),
     };
     Some(Picture {
         title: format!("A {} Hz tone", frequency(partials.tone_hz)),

@@ -97,6 +97,13 @@ pub struct Wires {
     pub remote: Remote,
     /// Levels and latches.
     pub meters: Arc<Meters>,
+    /// What sounds at every post; a thread of its own may hear it.
+    pub ear: Ear,
+}
+
+/// Hears what the audio thread sends.
+pub struct Ear {
+    meters: Arc<Meters>,
     ring: Consumer<Frame>,
     lanes: [[[f64; STRETCH]; 2]; POSTS.len()],
     run: u32,
@@ -118,7 +125,8 @@ pub fn lay() -> (Taps, Wires) {
         over: false,
     };
     let lanes = [[[0.0; STRETCH]; 2]; POSTS.len()];
-    (taps, Wires { remote, meters, ring: consumer, lanes, run: 0, lost: 0 })
+    let ear = Ear { meters: meters.clone(), ring: consumer, lanes, run: 0, lost: 0 };
+    (taps, Wires { remote, meters, ear })
 }
 
 impl Taps {
@@ -195,7 +203,7 @@ pub struct Run {
     pub channels: usize,
 }
 
-impl Wires {
+impl Ear {
     /// Throws away what lies in the ring, as when a window opens.
     pub fn discard(&mut self) {
         while let Ok(chunk) = self.ring.read_chunk(self.ring.slots()) {

@@ -39,7 +39,7 @@ fn live(
     path.set(settings);
     taps.start(RATE_HZ, signal.len());
     taps.watched(true);
-    assert_eq!(wires.fresh(), Some(Run { sample_rate_hz: RATE_HZ, channels: signal.len() }));
+    assert_eq!(wires.ear.fresh(), Some(Run { sample_rate_hz: RATE_HZ, channels: signal.len() }));
     let (mut random, mut start, mut out) = (Random::new(1), 0, signal.to_vec());
     while start < out[0].len() {
         let end = out[0].len().min(start + 1 + random.below(700));
@@ -60,7 +60,7 @@ fn live_equals_offline(channels: usize) {
     let settings = Settings::default().with("low_band.gain_db", "6 dB").expect("a setting");
     let mut tape = Tape::default();
     live(&signal, &settings, |wires| {
-        wires.drain(&mut tape);
+        wires.ear.drain(&mut tape);
     });
 
     let mut offline = Tape::default();
@@ -90,8 +90,8 @@ fn a_window_that_does_not_listen_costs_sound_and_nothing_else() {
     let lost = wires.meters.lost();
     assert!(lost > 0 && lost < 120_000, "{lost}");
     let run = Some(Run { sample_rate_hz: RATE_HZ, channels: 2 });
-    assert_eq!(wires.fresh(), run, "the listener must start afresh");
-    assert_eq!(wires.fresh(), None);
+    assert_eq!(wires.ear.fresh(), run, "the listener must start afresh");
+    assert_eq!(wires.ear.fresh(), None);
 }
 
 #[test]
@@ -100,7 +100,7 @@ fn without_a_window_the_ring_stays_empty() {
     taps.start(RATE_HZ, 2);
     let (mut left, mut right) = (vec![0.5; 1_000], vec![0.25; 1_000]);
     Path::new(RATE_HZ, 2).process(&mut [&mut left, &mut right], &mut taps);
-    assert_eq!(wires.drain(&mut Tape::default()), 0);
+    assert_eq!(wires.ear.drain(&mut Tape::default()), 0);
     assert_eq!(wires.meters.take_before_peak(), [0.5, 0.25]);
     assert_eq!(wires.meters.take_before_peak(), [0.0, 0.0]);
 }
@@ -115,8 +115,8 @@ fn sound_of_an_earlier_rate_is_not_heard_in_a_later_run() {
         let [left, right] = &mut out[..] else { panic!("two channels") };
         Path::new(rate_hz, 2).process(&mut [left, right], &mut taps);
     }
-    assert_eq!(wires.fresh().map(|run| run.sample_rate_hz), Some(96_000.0));
-    assert_eq!(wires.drain(&mut Tape::default()), 500);
+    assert_eq!(wires.ear.fresh().map(|run| run.sample_rate_hz), Some(96_000.0));
+    assert_eq!(wires.ear.drain(&mut Tape::default()), 500);
 }
 
 #[test]
@@ -143,7 +143,7 @@ fn readings_of_the_window_are_those_of_the_program() {
     let ask = Ask { strata: true, transfer: true, ..Ask::default() };
     let mut window = Measure::new(RATE_HZ, 2, &ask);
     live(&signal, &settings, |wires| {
-        wires.drain(&mut window);
+        wires.ear.drain(&mut window);
     });
     let mut program = Measure::new(RATE_HZ, 2, &ask);
     let mut path = Path::new(RATE_HZ, 2);

@@ -33,7 +33,7 @@ pub mod link;
 #[cfg(feature = "plugin")]
 pub mod params;
 
-#[cfg(feature = "plugin")]
+#[cfg(feature = "window")]
 pub mod editor;
 #[cfg(feature = "plugin")]
 pub mod plugin;

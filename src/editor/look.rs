@@ -38,9 +38,16 @@ impl Look {
         visuals.override_text_color = Some(self.colour(Ink::Text));
         visuals.panel_fill = self.colour(Ink::Ground);
         visuals.extreme_bg_color = self.colour(Ink::Sheet);
+        visuals.text_cursor.blink = false;
         visuals.selection.bg_fill = self.colour(Ink::GivenWash);
         visuals.selection.stroke = Stroke::new(1.0, self.colour(Ink::Text));
         visuals
+    }
+}
+
+impl Default for Look {
+    fn default() -> Self {
+        Self { palette: Palette::Day }
     }
 }
 
@@ -52,6 +59,11 @@ pub fn medium(size: f32) -> FontId {
 /// Text of weight 600.
 pub fn strong(size: f32) -> FontId {
     FontId::new(size, FontFamily::Name("strong".into()))
+}
+
+/// Text of a size in points, heavy or not.
+pub fn face(size: f32, is_heavy: bool) -> FontId {
+    if is_heavy { strong(size) } else { medium(size) }
 }
 
 /// The typeface in its two weights, before the framework's own.

@@ -1,165 +1,237 @@
-//! Measuring mode by hand: choose, set the level, hold to start, one click for silence.
+//! The test signal: choose and level first, hold "start" for a second, one click for silence.
 //!
-//! Nothing here starts by itself: "start" must be held for a second, and Esc
-//! is silence from anywhere in the window.
+//! Nothing here starts by itself, and Esc is silence from anywhere in the window.
 
-use super::look::{Look, medium, strong};
+use super::desk::{Desk, Shown};
+use super::hand::{Dial, Move, ring};
+use super::number;
+use super::pen::{Pen, Spot};
 use super::wish::Wish;
-use super::words;
 use crate::link::measuring::{MOST_DBFS, Test};
-use crate::plot::Ink;
-use egui::{Align2, Id, Key, Pos2, Rect, Role, Sense, Ui, WidgetInfo, vec2};
+use crate::plot::words::{level, short};
+use crate::plot::{Ink, Role};
+use egui::{Key, Pos2, Rect, Sense, StrokeKind, WidgetInfo, vec2};
 
-/// Height of the bar.
-pub const HEIGHT: f32 = 30.0;
+/// Height of the bar, in points.
+pub const HEIGHT: f32 = 28.0;
 
 /// How long "start" must be held, in seconds.
 const HOLD_S: f32 = 1.0;
 
-/// What is chosen, and what sounds.
-#[derive(Clone, Copy, Debug)]
-pub struct Measuring {
-    /// The signal chosen.
+/// Softest level, dBFS.
+const SOFTEST_DBFS: f32 = -60.0;
+
+/// What to heed before it is loud (common practice, no source).
+const CAUTION: &str = "Start soft: low tones heat a driver before they are heard.";
+
+/// What is chosen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Chosen {
+    /// The signal.
     pub test: Test,
-    /// Its level, dBFS.
-    pub level_dbfs: f64,
-    /// Seconds until it ends; `None` while nothing sounds.
-    pub left_s: Option<f32>,
-    /// Whether levels above [`MOST_DBFS`] are allowed.
-    pub unlocked: bool,
+    /// The frequency of the tone, kept while another signal is chosen, in Hz.
+    pub hz: f32,
+    /// The level, dBFS.
+    pub dbfs: f32,
 }
 
-impl Default for Measuring {
+impl Default for Chosen {
     fn default() -> Self {
-        Self { test: Test::Tone(40.0), level_dbfs: -20.0, left_s: None, unlocked: false }
+        Self { test: Test::Tone(60.0), hz: 60.0, dbfs: -20.0 }
     }
 }
 
-impl Measuring {
-    /// Level one step of 1 dB up or down, within what is allowed.
-    pub fn stepped(&self, by_db: f64) -> f64 {
-        let most = if self.unlocked { 0.0 } else { MOST_DBFS };
-        (self.level_dbfs + by_db).clamp(-60.0, most)
+/// The frequency of the tone.
+struct Tone;
+
+impl Dial for Tone {
+    fn place(&self, hz: f32) -> f32 {
+        (hz / 10.0).ln() / 100f32.ln()
+    }
+    fn value(&self, place: f32) -> f32 {
+        (10.0 * 100f32.powf(place.clamp(0.0, 1.0)) * 2.0).round() / 2.0
+    }
+    // Half a hertz: tone and half both lie on a bin of 2 s.
+    fn step(&self, hz: f32, steps: f32) -> f32 {
+        let step = if steps.abs() > 1.0 { 2.5 * steps } else { steps.signum() * 0.5 };
+        (hz + step).clamp(10.0, 1000.0)
+    }
+    fn default(&self) -> f32 {
+        60.0
+    }
+    fn show(&self, hz: f32) -> String {
+        format!("{hz} Hz")
+    }
+    fn read(&self, text: &str) -> Option<f32> {
+        number_of(text).map(|hz| hz.clamp(10.0, 1000.0))
     }
 }
 
-/// The signals to choose from.
-const TESTS: [(&str, Test); 6] = [
-    ("tone 30 Hz", Test::Tone(30.0)),
-    ("tone 40 Hz", Test::Tone(40.0)),
-    ("tone 60 Hz", Test::Tone(60.0)),
-    ("pink noise", Test::Pink),
-    ("sweep", Test::Sweep),
-    ("kick", Test::Kick),
-];
+/// The level, up to what is allowed.
+struct Loud {
+    most: f32,
+}
+
+impl Dial for Loud {
+    fn place(&self, dbfs: f32) -> f32 {
+        (dbfs - SOFTEST_DBFS) / (self.most - SOFTEST_DBFS)
+    }
+    fn value(&self, place: f32) -> f32 {
+        (SOFTEST_DBFS + place.clamp(0.0, 1.0) * (self.most - SOFTEST_DBFS)).round()
+    }
+    fn step(&self, dbfs: f32, steps: f32) -> f32 {
+        (dbfs + steps).clamp(SOFTEST_DBFS, self.most)
+    }
+    fn default(&self) -> f32 {
+        Chosen::default().dbfs
+    }
+    fn show(&self, dbfs: f32) -> String {
+        format!("{dbfs} dBFS")
+    }
+    fn read(&self, text: &str) -> Option<f32> {
+        number_of(text).map(|dbfs| dbfs.clamp(SOFTEST_DBFS, self.most))
+    }
+}
+
+/// The number at the beginning of a text.
+fn number_of(text: &str) -> Option<f32> {
+    let text = text.trim().replace(',', ".").replace('\u{2212}', "-");
+    let end = text.find(|c: char| !c.is_ascii_digit() && !"+-.".contains(c)).unwrap_or(text.len());
+    text[..end].parse().ok().filter(|number: &f32| number.is_finite())
+}
 
 /// Shows the bar in `rect`.
-pub fn show(ui: &mut Ui, rect: Rect, now: &Measuring, look: &Look, wishes: &mut Vec<Wish>) {
-    if ui.input(|input| input.key_pressed(Key::Escape)) && now.left_s.is_some() {
-        wishes.push(Wish::Silence);
-    }
-    match now.left_s {
-        Some(left_s) => sounding(ui, rect, now, left_s, look, wishes),
-        None => choosing(ui, rect, now, look, wishes),
+pub fn show(pen: &mut Pen, rect: Rect, desk: &mut Desk, shown: &Shown) {
+    match shown.sounds_s {
+        Some(left_s) => sounding(pen, rect, desk.chosen, left_s),
+        None => choosing(pen, rect, desk, shown.unlocked),
     }
 }
 
 /// While a signal sounds: what, how loud, how long yet, and the way to silence.
-fn sounding(
-    ui: &mut Ui,
-    rect: Rect,
-    now: &Measuring,
-    left_s: f32,
-    look: &Look,
-    wishes: &mut Vec<Wish>,
-) {
-    ui.painter().rect_filled(rect, 0.0, look.colour(Ink::Text));
-    let name = TESTS.iter().find(|(_, test)| *test == now.test).map_or("", |(name, _)| name);
-    let words = format!(
-        "{name} at {} dBFS sounds in place of the input, {left_s:.0} s left",
-        signed(now.level_dbfs)
-    );
-    let place = Pos2::new(rect.min.x + 10.0, rect.center().y);
-    ui.painter().text(place, Align2::LEFT_CENTER, words, strong(13.5), look.colour(Ink::Sheet));
-    let button = Rect::from_min_max(Pos2::new(rect.max.x - 90.0, rect.min.y), rect.max);
-    let response = ui.interact(button, ui.scope_id().with("silence"), Sense::click());
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "silence"));
-    ui.painter().rect_filled(button.shrink(4.0), 0.0, look.colour(Ink::Sheet));
-    let ink = look.colour(Ink::Text);
-    ui.painter().text(button.center(), Align2::CENTER_CENTER, "silence", strong(13.5), ink);
+fn sounding(pen: &mut Pen, rect: Rect, chosen: Chosen, left_s: f32) {
+    let (ink, sheet) = (pen.look.colour(Ink::Text), pen.look.colour(Ink::Sheet));
+    pen.painter().rect(rect, 0.0, sheet, (1.4, ink), StrokeKind::Inside);
+    let y = rect.center().y + 4.5;
+    let on = Spot::new(rect.min.x + 8.0, y, Role::Strong, Ink::Sheet);
+    let plate = on.room("TEST SIGNAL ON").expand2(vec2(8.0, 0.0));
+    let plate = Rect::from_x_y_ranges(plate.x_range(), rect.y_range());
+    pen.painter().rect_filled(plate, 0.0, ink);
+    pen.write(on, "TEST SIGNAL ON");
+    let level = level(chosen.dbfs.into(), 0);
+    let words = format!("{} at {level} dBFS, in place of the input", name(chosen));
+    pen.write(Spot::new(plate.max.x + 12.0, y, Role::Label, Ink::Text), &words);
+    let silence = Rect::from_min_max(Pos2::new(rect.max.x - 96.0, rect.min.y), rect.max);
+    let ago = format!("{} left", super::head::clock(left_s.into()));
+    pen.write(Spot::new(silence.min.x - 12.0, y, Role::Note, Ink::Second).end(), &ago);
+    let response = pen.touch(silence, "silence", Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, "silence"));
+    pen.painter().rect_filled(silence, 0.0, ink);
+    let spot = Spot::new(silence.center().x, y, Role::Strong, Ink::Sheet).middle();
+    pen.write(spot, "silence \u{b7} Esc");
+    ring(pen.ui, &response, silence.shrink(5.0), &pen.look);
     if response.clicked() {
-        wishes.push(Wish::Silence);
+        pen.hand.wishes.push(Wish::Silence);
+    }
+}
+
+fn name(chosen: Chosen) -> String {
+    match chosen.test {
+        Test::Tone(hz) => format!("tone {} Hz", short(hz, 1)),
+        Test::Pink => "pink noise".into(),
+        Test::Sweep => "sweep 10 Hz to 1 kHz".into(),
+        Test::Kick => "kick".into(),
     }
 }
 
 /// While nothing sounds: the choice.
-fn choosing(ui: &mut Ui, rect: Rect, now: &Measuring, look: &Look, wishes: &mut Vec<Wish>) {
-    let second = look.colour(Ink::Second);
-    let middle = Pos2::new(rect.min.x, rect.center().y);
-    let words = ui.painter().text(middle, Align2::LEFT_CENTER, "test signal", medium(12.0), second);
-    let mut x = words.max.x + 12.0;
-    for (name, test) in TESTS {
-        let place = Pos2::new(x, rect.min.y + 5.0);
-        let (clicked, width) = words::word(ui, place, name, name, now.test == test, look);
-        if clicked {
-            wishes.push(Wish::Choose(test));
+fn choosing(pen: &mut Pen, rect: Rect, desk: &mut Desk, unlocked: bool) {
+    let y = rect.center().y + 4.0;
+    pen.painter().rect_filled(rect, 0.0, pen.look.colour(Ink::Sheet));
+    let mut x = rect.min.x + 8.0;
+    let hz = desk.chosen.hz;
+    let tests = [
+        ("tone", Test::Tone(hz.into())),
+        ("pink", Test::Pink),
+        ("sweep", Test::Sweep),
+        ("kick", Test::Kick),
+    ];
+    for (words, test) in tests {
+        let is_chosen = std::mem::discriminant(&desk.chosen.test) == std::mem::discriminant(&test);
+        let ink = if is_chosen { Ink::Text } else { Ink::Second };
+        let spot = Spot::new(x, y, Role::Choice, ink);
+        if pen.word(spot, words, &format!("test signal {words}"), is_chosen) {
+            desk.chosen.test = test;
         }
-        x += width + 10.0;
+        x += Role::Choice.width(words) as f32 + 12.0;
+        if words == "tone" {
+            let words = format!("{} Hz", short(hz.into(), 1));
+            let spot = Spot::new(x, y, Role::Value, ink);
+            let moved = number::dial(pen, spot, &Tone, "test tone frequency", (hz, &words));
+            if let Some(Move::Drag(hz) | Move::Step(hz)) = moved {
+                desk.chosen = Chosen { hz, test: Test::Tone(hz.into()), ..desk.chosen };
+            }
+            x = spot.room(&words).max.x + 16.0;
+        }
     }
     x += 8.0;
-    for (name, by_db) in [("softer", -1.0), ("louder", 1.0)] {
-        let place = Pos2::new(x, rect.min.y + 5.0);
-        let (clicked, width) = words::word(ui, place, name, name, false, look);
-        if clicked {
-            wishes.push(Wish::Level(now.stepped(by_db)));
-        }
-        x += width + 10.0;
+    pen.write(Spot::new(x, y, Role::Note, Ink::Second), "level");
+    x += Role::Note.width("level") as f32 + 7.0;
+    let most = if unlocked { 0.0 } else { MOST_DBFS as f32 };
+    let words = format!("{} dBFS", level(desk.chosen.dbfs.into(), 0));
+    let spot = Spot::new(x, y, Role::Value, Ink::Text);
+    let now = (desk.chosen.dbfs, words.as_str());
+    if let Some(Move::Drag(dbfs) | Move::Step(dbfs)) =
+        number::dial(pen, spot, &Loud { most }, "test signal level", now)
+    {
+        desk.chosen.dbfs = dbfs;
     }
-    let level = format!("{} dBFS", signed(now.level_dbfs));
-    let at = Pos2::new(x, rect.center().y);
-    let ink = look.colour(Ink::Text);
-    let level = ui.painter().text(at, Align2::LEFT_CENTER, level, strong(13.5), ink);
-    if !now.unlocked {
-        let place = Pos2::new(level.max.x + 10.0, rect.min.y + 5.0);
-        let (clicked, _) = words::word(ui, place, "unlock", "unlock levels", false, look);
-        if clicked {
-            wishes.push(Wish::Unlock);
+    x = spot.room(&words).max.x + 10.0;
+    if !unlocked {
+        let words = format!("limit {} dBFS, unlock", level(MOST_DBFS, 0));
+        let spot = Spot::new(x, y, Role::Note, Ink::Second);
+        if pen.word(spot, &words, "unlock louder test signals", false) {
+            pen.hand.wishes.push(Wish::Unlock);
         }
+        x = spot.room(&words).max.x + 12.0;
     }
-    hold(ui, rect, look, wishes);
+    let start = Rect::from_min_max(Pos2::new(rect.max.x - 96.0, rect.min.y), rect.max);
+    let caution = Spot::new(x, y, Role::Note, Ink::Second);
+    if caution.room(CAUTION).max.x < start.min.x - 8.0 {
+        pen.write(caution, CAUTION);
+    }
+    hold(pen, start, y, desk.chosen);
 }
 
 /// "hold to start": fills while it is held, starts when it is full.
-fn hold(ui: &mut Ui, rect: Rect, look: &Look, wishes: &mut Vec<Wish>) {
-    let button = Rect::from_min_size(Pos2::new(rect.max.x - 96.0, rect.min.y), vec2(96.0, 26.0));
-    let id = ui.scope_id().with("hold to start");
-    let response = ui.interact(button, id, Sense::click_and_drag());
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "hold to start"));
-    let by_key = response.has_focus() && ui.input(|input| input.key_down(Key::Enter));
-    let held = held_s(ui, id, response.is_pointer_button_down_on() || by_key);
-    let mut filled = button;
-    filled.set_width(button.width() * (held / HOLD_S).min(1.0));
-    ui.painter().rect_filled(filled, 0.0, look.colour(Ink::GivenWash));
-    let ink = look.colour(Ink::Text);
-    let line = egui::Stroke::new(1.0, ink);
-    ui.painter().rect_stroke(button, 0.0, line, egui::StrokeKind::Inside);
-    let centre = button.center();
-    ui.painter().text(centre, Align2::CENTER_CENTER, "hold to start", strong(12.0), ink);
-    if held >= HOLD_S {
-        ui.data_mut(|data| data.insert_temp(id, f32::NEG_INFINITY));
-        wishes.push(Wish::Start);
+fn hold(pen: &mut Pen, rect: Rect, y: f32, chosen: Chosen) {
+    let response = pen.touch(rect, "hold to start", Sense::click_and_drag());
+    response.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, "hold to start"));
+    if response.clicked() {
+        response.request_focus();
     }
-}
-
-/// For how long it has been held, in seconds.
-fn held_s(ui: &Ui, id: Id, down: bool) -> f32 {
-    let before = ui.data(|data| data.get_temp::<f32>(id)).unwrap_or(0.0);
-    let held = if down { before + ui.input(|input| input.stable_dt) } else { 0.0 };
-    ui.data_mut(|data| data.insert_temp(id, held));
-    held
-}
-
-/// A level with its sign.
-fn signed(dbfs: f64) -> String {
-    format!("{dbfs:.0}").replace('-', "\u{2212}")
+    let by_key = response.has_focus() && pen.ui.input(|input| input.key_down(Key::Enter));
+    let is_down = response.is_pointer_button_down_on() || by_key;
+    let before = pen.ui.data(|data| data.get_temp::<f32>(response.id)).unwrap_or(0.0);
+    let step = pen.ui.input(|input| input.stable_dt.min(0.1));
+    let held = if is_down { before + step } else { 0.0 };
+    pen.ui.data_mut(|data| data.insert_temp(response.id, held));
+    let ink = pen.look.colour(Ink::Text);
+    let filled = Rect::from_min_size(
+        rect.min,
+        vec2(rect.width() * (held / HOLD_S).clamp(0.0, 1.0), rect.height()),
+    );
+    pen.painter().rect_filled(filled, 0.0, pen.look.colour(Ink::GivenWash));
+    pen.painter().rect_stroke(rect, 0.0, (1.2, ink), StrokeKind::Inside);
+    let words = if response.has_focus() { "hold Enter" } else { "hold to start" };
+    pen.write(Spot::new(rect.center().x, y, Role::Strong, Ink::Text).middle(), words);
+    ring(pen.ui, &response, rect.shrink(5.0), &pen.look);
+    if is_down {
+        pen.ui.ctx().request_repaint();
+    }
+    if held >= HOLD_S {
+        // Once a hold: it must be let go before it starts again.
+        pen.ui.data_mut(|data| data.insert_temp(response.id, f32::NEG_INFINITY));
+        pen.hand.wishes.push(Wish::Start(chosen.test, chosen.dbfs.into()));
+    }
 }

@@ -21,14 +21,12 @@ pub enum Wish {
     Show(Palette),
     /// Zoom, 1 for a hundred percent.
     Zoom(f32),
-    /// Choose this test signal.
-    Choose(Test),
-    /// Choose this level for it, dBFS.
-    Level(f64),
-    /// Allow any level up to full scale.
+    /// Start measuring afresh.
+    Restart,
+    /// Allow test signals up to full scale.
     Unlock,
-    /// Start the chosen signal.
-    Start,
+    /// Start this test signal at this level in dBFS.
+    Start(Test, f64),
     /// Stop it.
     Silence,
 }

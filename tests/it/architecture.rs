@@ -30,7 +30,13 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ),
     ("link", &["path", "signal"]),
     ("params", &["settings"]),
-    ("editor", &["link", "params", "plot", "settings", "units"]),
+    (
+        "editor",
+        &[
+            "analysis", "curve", "dsp", "link", "measure", "params", "plot", "report", "settings",
+            "units",
+        ],
+    ),
     ("plugin", &["editor", "link", "params", "path", "settings"]),
 ];
 

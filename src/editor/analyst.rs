@@ -1,0 +1,110 @@
+//! Measures what sounds, in a thread of its own, while the window is open.
+//!
+//! Drawing never waits for an analysis: the window takes the latest readings when
+//! there are new ones. While the window is closed there is no thread and no work.
+
+use crate::link::{Ear, Run};
+use crate::measure::{Ask, Measure, Readings};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::{self, JoinHandle};
+use std::time::Duration;
+
+/// Time between two looks into the ring: far less than it holds.
+const LOOK: Duration = Duration::from_millis(25);
+
+/// Seconds of sound between two readings.
+const EVERY_S: f64 = 0.25;
+
+/// What both threads see.
+#[derive(Default)]
+struct Shared {
+    stop: AtomicBool,
+    /// What is asked from now on, when that changed.
+    ask: Mutex<Option<Ask>>,
+    latest: Mutex<Option<Readings>>,
+}
+
+/// The measuring thread, or the ear it will hear with.
+pub struct Analyst {
+    shared: Arc<Shared>,
+    ear: Option<Ear>,
+    thread: Option<JoinHandle<Ear>>,
+    ask: Ask,
+}
+
+impl Analyst {
+    /// An analyst at rest.
+    pub fn new(ear: Ear) -> Self {
+        Self { shared: Arc::default(), ear: Some(ear), thread: None, ask: Ask::default() }
+    }
+
+    /// Begins to measure.
+    pub fn begin(&mut self, ask: Ask) {
+        self.end();
+        self.ask = ask;
+        let Some(mut ear) = self.ear.take() else { return };
+        ear.discard();
+        self.shared = Arc::default();
+        let (shared, ask) = (self.shared.clone(), self.ask);
+        self.thread = Some(thread::spawn(move || work(&shared, ear, ask)));
+    }
+
+    /// Ends the thread; nothing is measured any more.
+    pub fn end(&mut self) {
+        self.shared.stop.store(true, Ordering::Relaxed);
+        let Some(thread) = self.thread.take() else { return };
+        // A thread that panicked has lost the ear: the window goes on without readings.
+        self.ear = thread.join().ok();
+    }
+
+    /// Starts measuring afresh, asking for something else from now on.
+    pub fn ask(&mut self, ask: Ask) {
+        self.ask = ask;
+        *self.shared.ask.lock().unwrap_or_else(PoisonError::into_inner) = Some(ask);
+    }
+
+    /// Starts measuring afresh.
+    pub fn restart(&mut self) {
+        self.ask(self.ask);
+    }
+
+    /// The latest readings, if there are new ones.
+    pub fn take(&self) -> Option<Readings> {
+        self.shared.latest.lock().unwrap_or_else(PoisonError::into_inner).take()
+    }
+}
+
+impl Drop for Analyst {
+    fn drop(&mut self) {
+        self.end();
+    }
+}
+
+/// Hears and measures until it is told to stop; hands the ear back.
+fn work(shared: &Shared, mut ear: Ear, mut ask: Ask) -> Ear {
+    let mut measure: Option<(Measure, Run)> = None;
+    let mut waiting = 0;
+    while !shared.stop.load(Ordering::Relaxed) {
+        let asked = shared.ask.lock().unwrap_or_else(PoisonError::into_inner).take();
+        let is_asked = asked.is_some();
+        ask = asked.unwrap_or(ask);
+        let run = ear.fresh().or(measure.as_ref().filter(|_| is_asked).map(|(_, run)| *run));
+        if let Some(run) = run {
+            measure = Some((Measure::new(run.sample_rate_hz, run.channels, &ask), run));
+            waiting = 0;
+        }
+        let Some((measure, run)) = &mut measure else {
+            thread::sleep(LOOK);
+            continue;
+        };
+        waiting += ear.drain(measure);
+        if waiting as f64 >= EVERY_S * run.sample_rate_hz {
+            waiting = 0;
+            let readings = measure.reading();
+            *shared.latest.lock().unwrap_or_else(PoisonError::into_inner) = Some(readings);
+        }
+        thread::sleep(LOOK);
+    }
+    ear
+}

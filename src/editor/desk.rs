@@ -1,0 +1,130 @@
+//! What the window remembers by itself, and what it is shown.
+
+use super::cursor::Cursor;
+use super::hand::Hand;
+use super::look::Look;
+use super::test_bar::Chosen;
+use crate::plot::axis::Frame;
+use crate::plot::{Palette, Scene};
+use crate::report::{Run, Sentence, Sheet};
+use crate::settings::Settings;
+
+/// The views.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum View {
+    /// Input against output over frequency, by cause.
+    #[default]
+    Spectrum,
+    /// Third octaves as a bore log.
+    Bands,
+    /// Waveforms standing still.
+    Scope,
+    /// Lines beside a tone.
+    Partials,
+}
+
+impl View {
+    /// All views with their words, from left to right.
+    pub const ALL: [(View, &'static str); 4] = [
+        (View::Spectrum, "Spectrum"),
+        (View::Bands, "Bands"),
+        (View::Scope, "Scope"),
+        (View::Partials, "Partials"),
+    ];
+}
+
+/// What the window is shown: everything that comes from outside.
+pub struct Shown<'a> {
+    /// What is set now.
+    pub settings: Settings,
+    /// What was measured last, with its target: the same value that a report is written from.
+    pub sheet: &'a Sheet,
+    /// Rises with every new measurement.
+    pub reading: u64,
+    /// How often the output left full scale since the latch was cleared.
+    pub overs: u32,
+    /// Seconds since the last time it did.
+    pub over_ago_s: Option<f64>,
+    /// Seconds until the test signal ends; `None` while none sounds.
+    pub sounds_s: Option<f32>,
+    /// Whether test signals above the limit are allowed.
+    pub unlocked: bool,
+    /// A sentence for the reader, when there is one.
+    pub notice: Option<String>,
+}
+
+impl Shown<'_> {
+    /// The run that is shown.
+    pub fn run(&self) -> Option<&Run> {
+        self.sheet.runs.first()
+    }
+}
+
+/// What the window remembers by itself.
+#[derive(Default)]
+pub struct Desk {
+    /// The view.
+    pub view: View,
+    /// The colours.
+    pub look: Look,
+    /// The zoom that is wanted, 1 for natural size; a small window may have less.
+    pub zoom: f32,
+    /// The hand on the settings.
+    pub hand: Hand,
+    /// The plumb line.
+    pub cursor: Cursor,
+    /// True to show the whole range to 20 kHz, false for the low end.
+    pub whole: bool,
+    /// The test signal chosen.
+    pub chosen: Chosen,
+    /// True while the test signal is being chosen.
+    pub choosing: bool,
+    /// Since when everything stands still, in the time of the window.
+    pub frozen_s: Option<f64>,
+    /// The picture drawn last.
+    pub kept: Option<Kept>,
+    /// The sentence said last, for which reading and view, and when.
+    pub said: Option<(Sentence, (u64, View), f64)>,
+}
+
+/// What a picture depends on: when none of it changes, the last one is shown again.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Key {
+    /// The measurement.
+    pub reading: u64,
+    /// The view.
+    pub view: View,
+    /// Width and height in points.
+    pub size: egui::Vec2,
+    /// The range of the axis.
+    pub whole: bool,
+}
+
+/// A picture that was drawn, and what it depends on.
+pub struct Kept {
+    /// What it depends on.
+    pub key: Key,
+    /// The picture.
+    pub scene: Scene,
+    /// Its axes, when it has some.
+    pub frame: Option<Frame>,
+}
+
+impl Desk {
+    /// A window that opens with these colours.
+    pub fn new(palette: Palette) -> Self {
+        Self { look: Look { palette }, zoom: 1.0, ..Self::default() }
+    }
+
+    /// The picture for `key`, drawn by `draw` unless it is the last one.
+    pub fn picture(&mut self, key: Key, draw: impl FnOnce(&mut Scene) -> Option<Frame>) -> &Kept {
+        if self.kept.as_ref().is_some_and(|kept| kept.key != key) {
+            self.kept = None;
+        }
+        self.kept.get_or_insert_with(|| {
+            let mut scene = Scene::new(key.size.x.into(), key.size.y.into(), "");
+            let frame = draw(&mut scene);
+            Kept { key, scene, frame }
+        })
+    }
+}

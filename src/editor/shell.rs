@@ -1,0 +1,208 @@
+//! Between the window and the host: opens it, listens to the wires, fulfils wishes.
+
+use super::analyst::Analyst;
+use super::desk::{Desk, Shown};
+use super::look;
+use super::wish::Wish;
+use crate::link::measuring::{Remote, Test};
+use crate::link::{Meters, Wires};
+use crate::measure::Ask;
+use crate::params::HostParams;
+use crate::plot::Palette;
+use crate::report::{Run, Sheet};
+use crate::settings::Settings;
+use nice_plug::context::gui::GuiContext;
+use nice_plug::editor::ResizeHint;
+use nice_plug::editor::dpi::LogicalSize;
+use nice_plug_egui::baseview::HandlerError;
+use nice_plug_egui::{
+    EguiEditor, EguiEditorState, EguiNiceSettings, Frame, NiceEguiApp, RepaintNotifier,
+    create_egui_editor,
+};
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+use std::time::Duration;
+
+/// Size at which the window opens first.
+const SIZE: LogicalSize<f32> = LogicalSize::new(960.0, 600.0);
+
+/// Time between two frames.
+const FRAME: Duration = Duration::from_millis(33);
+
+/// Seconds that are not measured after a change: the line glides and its filters settle.
+const SETTLING_S: f64 = 0.5;
+
+/// Least time between two fresh starts because of changed settings, in seconds.
+const RESTART_S: f64 = 1.0;
+
+/// Everything behind the window; it stays while the window is closed.
+pub struct Window {
+    params: Arc<HostParams>,
+    meters: Arc<Meters>,
+    remote: Remote,
+    analyst: Analyst,
+    desk: Desk,
+    sheet: Sheet,
+    reading: u64,
+    /// What the averages are of, and since when, in the window's time.
+    measured: (Settings, f64),
+    /// How often full scale was left at the last look, and when that last changed.
+    overs: (u32, Option<f64>),
+    said: Option<String>,
+    closed_notice: u32,
+    host: Option<GuiContext>,
+}
+
+/// The window's maker for the framework, and the state that says whether it is open.
+pub fn open(
+    params: Arc<HostParams>,
+    wires: Wires,
+) -> Option<(EguiEditor<Window>, Arc<EguiEditorState>)> {
+    let resize = ResizeHint {
+        can_resize: true,
+        can_resize_horizontally: true,
+        can_resize_vertically: true,
+        ..ResizeHint::NON_RESIZABLE
+    };
+    let settings = EguiNiceSettings::new().with_tile("Underpin").with_resize_hint(resize);
+    let measured = (params.set(), 0.0);
+    let window = Window {
+        params,
+        meters: wires.meters,
+        remote: wires.remote,
+        analyst: Analyst::new(wires.ear),
+        desk: Desk::new(Palette::Day),
+        sheet: Sheet::new("what the host plays"),
+        reading: 0,
+        measured,
+        overs: (0, None),
+        said: None,
+        closed_notice: 0,
+        host: None,
+    };
+    let state = EguiEditorState::from_size(SIZE, 1.0);
+    let editor = create_egui_editor(state.clone(), RepaintNotifier::new(), settings, window)?;
+    Some((editor, state))
+}
+
+impl Window {
+    fn fulfil(&mut self, wish: Wish, ctx: &egui::Context) {
+        let Some(host) = &self.host else { return };
+        let setter = host.param_setter();
+        let slot = |index: usize| self.params.slots().nth(index).map(|(_, slot)| slot);
+        match wish {
+            Wish::Take(index) => slot(index).into_iter().for_each(|s| s.take(&setter)),
+            Wish::Put(index, plain) => slot(index).into_iter().for_each(|s| s.put(&setter, plain)),
+            Wish::Leave(index) => slot(index).into_iter().for_each(|s| s.leave(&setter)),
+            Wish::ClearClip => self.meters.clear_overs(),
+            Wish::CloseNotice => {
+                self.said = None;
+                self.closed_notice = self.params.loads.count();
+            }
+            Wish::Zoom(zoom) => {
+                self.params.zoom.store(zoom, Ordering::Relaxed);
+                self.desk.zoom = zoom;
+            }
+            Wish::Show(palette) => {
+                self.desk.look.palette = palette;
+                ctx.set_visuals(self.desk.look.visuals());
+            }
+            Wish::Restart => self.analyst.restart(),
+            Wish::Unlock => self.remote.unlock(),
+            Wish::Start(test, dbfs) => self.start(test, dbfs),
+            Wish::Silence => {
+                self.remote.stop();
+                self.analyst.ask(of_host());
+                self.sheet.runs.clear();
+            }
+        }
+    }
+
+    /// Starts a test signal, and measures it as what it is.
+    fn start(&mut self, test: Test, dbfs: f64) {
+        match self.remote.start(test, dbfs, self.meters.sample_rate_hz()) {
+            Ok(_) => self.analyst.ask(of_test(test)),
+            Err(why) => self.said = Some(why),
+        }
+    }
+
+    /// Takes what was measured since the last frame.
+    fn listen(&mut self, now: f64) {
+        self.remote.tidy();
+        let overs = self.meters.overs();
+        if overs != self.overs.0 {
+            self.overs = (overs, (overs > self.overs.0).then_some(now).or(self.overs.1));
+        }
+        let settings = self.params.set();
+        if settings != self.measured.0 && now - self.measured.1 > RESTART_S {
+            self.measured = (settings, now);
+            self.analyst.restart();
+        }
+        if self.desk.frozen_s.is_some() {
+            return;
+        }
+        let Some(readings) = self.analyst.take() else { return };
+        let name = if self.remote.sounding() { "test signal" } else { "host input" };
+        self.sheet.settings = Some(settings);
+        self.sheet.runs = vec![Run::new(name, readings)];
+        self.reading += 1;
+    }
+}
+
+/// What is asked of whatever the host plays.
+fn of_host() -> Ask {
+    Ask { strata: true, skip_s: SETTLING_S, ..Ask::default() }
+}
+
+/// What is asked of a test signal.
+fn of_test(test: Test) -> Ask {
+    match test {
+        Test::Tone(hz) => Ask { tone_hz: Some(hz), skip_s: 1.0, ..of_host() },
+        // One period of it, so that the line has settled.
+        Test::Pink => Ask { periodic: true, skip_s: 2.0, ..of_host() },
+        Test::Sweep | Test::Kick => of_host(),
+    }
+}
+
+impl NiceEguiApp for Window {
+    fn build(
+        &mut self,
+        ctx: egui::Context,
+        host: GuiContext,
+        _: &mut Frame,
+    ) -> Result<(), HandlerError> {
+        ctx.set_fonts(look::fonts());
+        ctx.set_visuals(self.desk.look.visuals());
+        self.desk.zoom = self.params.zoom.load(Ordering::Relaxed);
+        self.host = Some(host);
+        self.analyst.begin(of_host());
+        Ok(())
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, _: &mut Frame) {
+        let ctx = ui.ctx().clone();
+        let now = ctx.input(|input| input.time);
+        self.listen(now);
+        let loads = &self.params.loads;
+        let loaded = || loads.notice().filter(|_| loads.count() != self.closed_notice);
+        let shown = Shown {
+            settings: self.params.set(),
+            sheet: &self.sheet,
+            reading: self.reading,
+            overs: self.overs.0,
+            over_ago_s: self.overs.1.map(|at| now - at),
+            sounds_s: self.remote.sounding().then(|| self.remote.left_s()),
+            unlocked: self.remote.unlocked(),
+            notice: self.said.clone().or_else(loaded),
+        };
+        for wish in super::show(ui, &mut self.desk, &shown) {
+            self.fulfil(wish, &ctx);
+        }
+        ctx.request_repaint_after(FRAME);
+    }
+
+    fn editor_closed(&mut self) {
+        self.analyst.end();
+        self.host = None;
+    }
+}

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::shell::{self, finish, root};
-use crate::{Outcome, bundle, data};
+use crate::{Outcome, bundle, data, window};
 
 /// Debian packages, and a program that shows that each is there.
 const PACKAGES: [(&str, &str); 6] = [
@@ -52,6 +52,7 @@ pub(crate) fn run() -> Outcome {
 
     shell::run("cargo", &["test", "--test", "recordings"])?;
     lints()?;
+    window::run()?;
     let clap = bundle::bundled().join("Underpin.clap");
     clap_host(&clap, &[])?;
     let [vst3, window] = ["Underpin.vst3", "underpin-window"].map(|f| bundle::bundled().join(f));
@@ -69,8 +70,11 @@ fn lints() -> Outcome {
     let strict = ["--", "-D", "warnings"];
     let plugin = ["clippy", "--quiet", "--no-default-features", "--features", "plugin", "--lib"];
     shell::run("cargo", &[&plugin[..], &strict].concat())?;
-    let hosts = ["clippy", "--quiet", "--manifest-path", "hosts/Cargo.toml", "--all-targets"];
-    shell::run("cargo", &[&hosts[..], &strict].concat())
+    for manifest in ["hosts/Cargo.toml", "tests/window/Cargo.toml"] {
+        let own = ["clippy", "--quiet", "--manifest-path", manifest, "--all-targets"];
+        shell::run("cargo", &[&own[..], &strict].concat())?;
+    }
+    Ok(())
 }
 
 /// The CLAP host's tests, on this plugin.

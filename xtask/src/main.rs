@@ -9,6 +9,7 @@ mod data;
 mod hosts;
 mod install;
 mod shell;
+mod window;
 
 use std::process::ExitCode;
 
@@ -21,7 +22,8 @@ cargo xtask VERB
   data     fetch open recordings into data/ (Debian's apt)
   bundle   build the plugin and make Underpin.clap, Underpin.vst3, underpin-window
   install  bundle, then copy into your own plugin folders
-  hosts    run the plugin in real hosts (Linux; fetches what it lacks)";
+  hosts    run the plugin in real hosts (Linux; fetches what it lacks)
+  window   test the window without a screen (builds its toolkit)";
 
 fn main() -> ExitCode {
     let mut args = std::env::args().skip(1);
@@ -32,6 +34,7 @@ fn main() -> ExitCode {
         Some("bundle") => bundle::run(),
         Some("install") => install::run(),
         Some("hosts") => hosts::run(),
+        Some("window") => window::run(),
         _ => Err(USAGE.to_owned()),
     };
     match outcome {

@@ -1,0 +1,86 @@
+//! Every view with ordinary, empty and absurd readings, at every size and zoom: all words are
+//! inside the window and none lies on another.
+
+use egui::{Rect, vec2};
+use underpin::editor::desk::View;
+use underpin::plot::Palette;
+use underpin::report::Sheet;
+use window_tests::{Stage, absurd, clipped, nothing, overlaps, pink, silence, stage, tone, words};
+
+const SIZES: [(f32, f32); 4] = [(720.0, 480.0), (960.0, 600.0), (1280.0, 720.0), (1920.0, 1080.0)];
+const ZOOMS: [f32; 3] = [0.75, 1.0, 1.5];
+
+#[track_caller]
+fn check(name: &str, sheet: &Sheet, with: impl Fn(&mut Stage)) {
+    let mut faults = Vec::new();
+    for (view, words_of_view) in View::ALL {
+        for (width, height) in SIZES {
+            for zoom in ZOOMS {
+                let mut shown = Stage::new(sheet.clone(), Palette::Day);
+                shown.desk.view = view;
+                shown.desk.zoom = zoom;
+                with(&mut shown);
+                let mut window = stage(shown, vec2(width, height), 1.0);
+                window.run_steps(4);
+                let page = window.ctx.content_rect();
+                let words = words(&window.output().shapes);
+                assert!(words.len() > 20, "{name}: {words_of_view} shows hardly a word");
+                let at = format!("{name}, {words_of_view}, {width}x{height} at {zoom}");
+                for outside in words.iter().filter(|w| !inside(page, w.rect)) {
+                    faults.push(format!("{at}: {:?} leaves the window", outside.text));
+                }
+                faults.extend(overlaps(&words).into_iter().map(|pair| format!("{at}: {pair}")));
+            }
+        }
+    }
+    assert!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
+}
+
+fn inside(page: Rect, words: Rect) -> bool {
+    page.expand(0.5).contains_rect(words)
+}
+
+#[test]
+fn ordinary_noise_leaves_every_word_its_room() {
+    check("noise", &pink(20.0), |_| {});
+}
+
+#[test]
+fn a_tone_leaves_every_word_its_room() {
+    let mut tone = tone(60.0, 0.5);
+    tone.harmonics_limit = Some(0.001);
+    check("tone", &tone, |stage| stage.sounds_s = Some(18.0));
+}
+
+#[test]
+fn a_clipped_tone_leaves_every_word_its_room() {
+    check("clipped", &clipped(), |stage| {
+        stage.overs = 123;
+        stage.desk.choosing = true;
+    });
+}
+
+#[test]
+fn nothing_leaves_every_word_its_room() {
+    check("nothing", &nothing(), |_| {});
+    check("silence", &silence(), |_| {});
+}
+
+#[test]
+fn absurd_readings_leave_every_word_its_room() {
+    for (name, sheet) in absurd() {
+        check(name, &sheet, |_| {});
+    }
+}
+
+#[test]
+fn settings_at_their_ends_leave_every_word_its_room() {
+    let all = underpin::settings::ALL;
+    for end in [f32::MIN, f32::MAX] {
+        let mut sheet = nothing();
+        let plain: Vec<f32> = all.iter().map(|setting| setting.clamp(end)).collect();
+        let plain = plain.try_into().expect("all settings");
+        sheet.settings = Some(underpin::settings::Settings::from_plain(plain));
+        check("ends", &sheet, |_| {});
+    }
+}

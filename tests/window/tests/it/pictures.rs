@@ -1,0 +1,37 @@
+//! Pictures of every view, to be looked at.
+
+use egui::vec2;
+use underpin::editor::desk::View;
+use underpin::plot::Palette;
+use underpin::report::Sheet;
+use window_tests::{Stage, nothing, picture, pink, stage, tone};
+
+const SIZES: [(f32, f32, &str, Palette); 3] = [
+    (720.0, 480.0, "720-night", Palette::Night),
+    (960.0, 600.0, "960-day", Palette::Day),
+    (1600.0, 900.0, "1600-contrast", Palette::HighContrast),
+];
+
+fn draw(name: &str, view: View, sheet: &Sheet, with: impl Fn(&mut Stage)) {
+    for (width, height, size, palette) in SIZES {
+        let mut shown = Stage::new(sheet.clone(), palette);
+        shown.desk.view = view;
+        with(&mut shown);
+        let mut window = stage(shown, vec2(width, height), 1.0);
+        window.run();
+        picture(&mut window, &format!("{name}-{size}"));
+    }
+}
+
+#[test]
+fn every_view_is_drawn() {
+    let noise = pink(40.0);
+    let mut tone = tone(60.0, 0.5);
+    tone.harmonics_limit = Some(0.001);
+    draw("spectrum", View::Spectrum, &noise, |stage| stage.desk.cursor.hz = Some(31.5));
+    draw("bands", View::Bands, &noise, |stage| stage.overs = 3);
+    draw("spectrum-tone", View::Spectrum, &tone, |stage| stage.sounds_s = Some(18.0));
+    draw("scope", View::Scope, &tone, |stage| stage.sounds_s = Some(18.0));
+    draw("partials", View::Partials, &tone, |stage| stage.desk.choosing = true);
+    draw("empty", View::Spectrum, &nothing(), |_| {});
+}

@@ -1,0 +1,115 @@
+//! A working session by the keyboard alone, with the line and the analysers in it.
+
+use egui::{Key, vec2};
+use egui_kittest::kittest::Queryable;
+use underpin::editor::desk::View;
+use underpin::editor::wish::Wish;
+use underpin::link::measuring::Test;
+use underpin::plot::Palette;
+use window_tests::{STEP_S, Stage, nothing, stage};
+
+fn press(window: &mut egui_kittest::Harness<Stage>, key: Key) {
+    window.key_press(key);
+    window.run();
+}
+
+#[test]
+fn a_signal_starts_only_after_a_second_of_holding_and_escape_is_silence() {
+    let mut window = stage(Stage::new(nothing(), Palette::Day), vec2(960.0, 600.0), 1.0);
+    window.run();
+    press(&mut window, Key::T);
+    window.get_by_label("hold to start").focus();
+    window.run();
+    window.key_down(Key::Enter);
+    window.run_steps((0.8 / STEP_S) as usize);
+    assert!(window.state().sounds_s.is_none(), "0.8 s have started a signal");
+    window.run_steps((0.4 / STEP_S) as usize);
+    assert!(window.state().sounds_s.is_some(), "1.2 s have not started a signal");
+    window.key_up(Key::Enter);
+    window.run();
+    window.get_by_label("Trim").focus();
+    window.run();
+    press(&mut window, Key::Escape);
+    assert!(window.state().sounds_s.is_none(), "Esc did not bring silence");
+}
+
+#[test]
+fn louder_than_the_limit_needs_the_unlock() {
+    let mut window = stage(Stage::new(nothing(), Palette::Day), vec2(960.0, 600.0), 1.0);
+    window.run();
+    press(&mut window, Key::T);
+    window.get_by_label("test signal level").focus();
+    window.run();
+    press(&mut window, Key::End);
+    assert_eq!(window.state().desk.chosen.dbfs, -12.0);
+    window.get_by_label("unlock louder test signals").focus();
+    window.run();
+    press(&mut window, Key::Enter);
+    assert!(window.state().unlocked);
+    window.get_by_label("test signal level").focus();
+    window.run();
+    press(&mut window, Key::End);
+    assert_eq!(window.state().desk.chosen.dbfs, 0.0);
+}
+
+#[test]
+fn a_tone_is_chosen_halved_and_read_without_a_mouse() {
+    let mut window = stage(Stage::new(nothing(), Palette::Day), vec2(960.0, 600.0), 1.0);
+    window.run();
+    // Choose a tone of 60 Hz and start it.
+    press(&mut window, Key::T);
+    window.get_by_label("test tone frequency").focus();
+    window.run();
+    press(&mut window, Key::Enter);
+    window.run();
+    window.event(egui::Event::Text("60 Hz".into()));
+    window.run();
+    press(&mut window, Key::Enter);
+    window.get_by_label("hold to start").focus();
+    window.run();
+    window.key_down(Key::Enter);
+    window.run_steps((1.2 / STEP_S) as usize);
+    window.key_up(Key::Enter);
+    window.run();
+    let started = Wish::Start(Test::Tone(60.0), -20.0);
+    assert!(window.state().wishes.contains(&started), "{:?}", window.state().wishes);
+
+    // The octave part 6 dB up: twelve steps of half a decibel.
+    window.get_by_label("Octave part").focus();
+    window.run();
+    for _ in 0..12 {
+        press(&mut window, Key::ArrowUp);
+    }
+    let settings = window.state().settings;
+    assert_eq!(settings.octave_level_db, 0.0);
+
+    // The tone sounds through the line with these settings, and is measured.
+    window.state_mut().play(60.0, -20.0);
+    window.run();
+
+    // The plumb line to 30 Hz, read against the level of the half that the analyser found.
+    press(&mut window, Key::C);
+    window.state_mut().desk.cursor.hz = Some(60.0);
+    window.run();
+    for _ in 0..24 {
+        press(&mut window, Key::ArrowLeft);
+    }
+    let hz = window.state().desk.cursor.hz.expect("a cursor");
+    assert!((hz - 30.0).abs() < 0.01, "the cursor hangs at {hz}");
+    let shown = window_tests::words(&window.output().shapes);
+    let partials = window.state().sheet.runs[0].out().partials.clone().expect("partials");
+    let half = partials.below.iter().find(|l| (l.order - 0.5).abs() < 1e-6).expect("a half");
+    let said = underpin::plot::words::difference((10.0 * half.dbfs).round() / 10.0);
+    assert!(shown.iter().any(|w| w.text == said), "{said} is not in the read-out");
+
+    // The partials, by the keys of the head.
+    window.get_by_label("Spectrum").focus();
+    window.run();
+    for _ in 0..3 {
+        press(&mut window, Key::ArrowRight);
+    }
+    assert_eq!(window.state().desk.view, View::Partials);
+    let shown = window_tests::words(&window.output().shapes);
+    assert!(shown.iter().any(|w| w.text.contains("below the tone")), "no figure below the tone");
+    assert!(shown.iter().any(|w| w.text == "half"), "the half is not in the table");
+}

@@ -24,3 +24,4 @@ pub mod tune;
 pub mod volume;
 
 mod fit;
+mod solve;

@@ -11,14 +11,12 @@ use crate::cli::output::write_text;
 use crate::cli::stop;
 use crate::cli::takes::Files;
 use crate::curve::Curve;
-use crate::path::Path;
 use crate::planning::diagnose::diagnose;
-use crate::planning::rehearse::{PERIOD, RATE_HZ, levels_db, noise};
+use crate::planning::rehearse::Rehearsal;
 use crate::planning::take_reading::Purpose;
 use crate::planning::tune::{Enclosure, MOST_LIFT_DB, Problem, flat, gentle, tune};
 use crate::presets::Preset;
 use crate::report::tuning;
-use crate::settings::Settings;
 
 const EXAMPLES: &str = "Examples:
   underpin tune track.wav step-20.wav --preset mine.toml
@@ -87,8 +85,11 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         octave: !args.no_octave,
         most_lift_db: args.most_lift,
     };
-    let sound = noise(&problem.given);
-    let tuned = tune(&problem, |settings| render(&sound, settings))?;
+    let rehearsal = Rehearsal::new(&problem.given);
+    let tuned = tune(&problem, |settings| {
+        stop::check()?;
+        Ok::<_, Failure>(rehearsal.levels_db(settings))
+    })?;
     let mut sheet = read.sheet("tuning for a radio, from captures");
     sheet.target = Some(problem.target.clone());
     tuning(&mut sheet, &tuned);
@@ -125,17 +126,4 @@ fn check(name: &str, value: f64, low: f64, high: f64) -> Result<(), Failure> {
         true => Ok(()),
         false => Err(Failure::usage(format!("{name} takes {low} to {high}, not {value}"))),
     }
-}
-
-/// One period of the noise through the path, after one to settle.
-fn render(sound: &[f32], settings: &Settings) -> Result<Vec<f64>, Failure> {
-    let mut path = Path::new(RATE_HZ, 1);
-    path.set(settings);
-    let mut out = Vec::new();
-    for _ in 0..2 {
-        stop::check()?;
-        out = sound[..PERIOD].to_vec();
-        path.process(&mut [&mut out], &mut ());
-    }
-    Ok(levels_db(&out))
 }

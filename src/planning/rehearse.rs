@@ -11,19 +11,46 @@ use realfft::num_complex::Complex64;
 use super::noise::edges;
 use super::tune::bands_hz;
 use crate::curve::Curve;
+use crate::path::Path;
+use crate::settings::Settings;
 use crate::units::{db_to_gain, power_to_db};
 
 /// Sample rate of the rehearsal in Hz.
-pub const RATE_HZ: f64 = 48_000.0;
+const RATE_HZ: f64 = 48_000.0;
 /// Samples of one period: 11 s.
-pub const PERIOD: usize = 1 << 19;
+const PERIOD: usize = 1 << 19;
 /// Peak of the noise before any settings: room for every lift.
 const PEAK: f64 = 0.1;
 /// The mid band levels are told re, Hz.
 const MID_HZ: (f64, f64) = (250.0, 1000.0);
 
-/// One period of pink noise, 10 Hz to 1.5 kHz, as the radio gives it; the same at every call.
-pub fn noise(given: &Curve) -> Vec<f32> {
+/// A radio's bass to try settings on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rehearsal {
+    noise: Vec<f32>,
+}
+
+impl Rehearsal {
+    /// Pink noise as a radio gives it; the same at every call. `given` is dB re the mid band.
+    pub fn new(given: &Curve) -> Self {
+        Self { noise: noise(given) }
+    }
+
+    /// Levels of the tuned bands after the line with `settings`, dB re the mid band's level per
+    /// third of an octave. One period settles, the next is heard.
+    pub fn levels_db(&self, settings: &Settings) -> Vec<f64> {
+        let mut path = Path::new(RATE_HZ, 1);
+        path.set(settings);
+        let mut out = self.noise.clone();
+        path.process(&mut [&mut out], &mut ());
+        out.copy_from_slice(&self.noise);
+        path.process(&mut [&mut out], &mut ());
+        levels_db(&out)
+    }
+}
+
+/// One period of pink noise, 10 Hz to 1.5 kHz.
+fn noise(given: &Curve) -> Vec<f32> {
     let inverse = RealFftPlanner::new().plan_fft_inverse(PERIOD);
     let mut bins = inverse.make_input_vec();
     let mut state = 1u64;
@@ -44,9 +71,7 @@ pub fn noise(given: &Curve) -> Vec<f32> {
     wave.iter().map(|x| (PEAK * x / peak) as f32).collect()
 }
 
-/// Levels of the tuned bands in one period of what came out, dB re the mid band's level per
-/// third of an octave.
-pub fn levels_db(out: &[f32]) -> Vec<f64> {
+fn levels_db(out: &[f32]) -> Vec<f64> {
     let forward = RealFftPlanner::new().plan_fft_forward(PERIOD);
     let mut input: Vec<f64> = out.iter().take(PERIOD).map(|x| f64::from(*x)).collect();
     input.resize(PERIOD, 0.0);

@@ -10,7 +10,7 @@ use crate::settings::Order;
 
 /// Prediction and rendering may differ by this before only the rendering counts, dB: inside the
 /// reach and in its lowest band.
-const AGREES_DB: (f64, f64) = (1.0, 2.0);
+const AGREES_DB: (f64, f64) = (0.2, 1.0);
 
 /// Fills `sheet` with a tuning.
 pub fn tuning(sheet: &mut Sheet, tuned: &Tuned) {

@@ -1,45 +1,24 @@
 //! Tunings rendered through the path itself, and Underpin as its own device under test.
 
-use underpin::curve::Curve;
+use std::convert::Infallible;
+
 use underpin::path::Path;
 use underpin::planning::identify::identify;
-use underpin::planning::rehearse::{PERIOD, RATE_HZ, levels_db, noise};
+use underpin::planning::rehearse::Rehearsal;
 use underpin::planning::take_reading::Purpose;
-use underpin::planning::tune::{Enclosure, Problem, Tuned, flat, gentle, tune};
+use underpin::planning::tune::{Enclosure, Problem, Tuned, gentle, tune};
 use underpin::settings::{Method, Order, Settings};
 use underpin::signal::track::layout::Form;
 
-use crate::filters::Cascade;
+use crate::propose::{problem, with_gone};
 use crate::respond::first;
 use crate::room::{Recorder, Stereo, played};
 use crate::table::{Table, long};
 
 fn rendered(problem: &Problem) -> Tuned {
-    let sound = noise(&problem.given);
-    let render = |settings: &Settings| -> Result<Vec<f64>, ()> {
-        let mut path = Path::new(RATE_HZ, 1);
-        path.set(settings);
-        let mut out = Vec::new();
-        for _ in 0..2 {
-            out = sound[..PERIOD].to_vec();
-            path.process(&mut [&mut out], &mut ());
-        }
-        Ok(levels_db(&out))
-    };
-    tune(problem, render).unwrap()
-}
-
-fn problem(order: usize, hz: f64) -> Problem {
-    let filter = Cascade::high_pass(order, hz, RATE_HZ);
-    Problem {
-        given: Curve::sampled(10.0, 1600.0, 800, |f| filter.db(f, RATE_HZ)),
-        contents: Vec::new(),
-        target: flat(),
-        down_to_hz: 31.5,
-        enclosure: Enclosure::Sealed,
-        octave: false,
-        most_lift_db: 12.0,
-    }
+    let rehearsal = Rehearsal::new(&problem.given);
+    let Ok(tuned) = tune(problem, |settings| Ok::<_, Infallible>(rehearsal.levels_db(settings)));
+    tuned
 }
 
 #[test]
@@ -55,13 +34,18 @@ fn what_is_predicted_is_what_is_rendered() {
             "in the lowest band dB",
         ],
     );
-    let gently = Problem { target: gentle(), ..problem(2, 60.0) };
+    let gently = Problem { target: gentle(), ..problem(2, 60.0, 31.5) };
+    let ported = Problem { enclosure: Enclosure::Ported(32.0), ..problem(4, 90.0, 31.5) };
     let cases = [
-        ("order 2, 80 Hz, flat", problem(2, 80.0)),
-        ("order 3, 63 Hz, flat", problem(3, 63.0)),
+        ("order 2, 80 Hz, flat", problem(2, 80.0, 31.5)),
+        ("order 4, 80 Hz, flat, below gone", with_gone(problem(4, 80.0, 31.5))),
+        ("order 3, 63 Hz, flat", problem(3, 63.0, 31.5)),
         ("order 2, 60 Hz, gentle", gently),
+        ("order 4, 60 Hz, flat, below gone", with_gone(problem(4, 60.0, 25.0))),
+        ("order 4, 90 Hz, ported 32 Hz, below gone", with_gone(ported)),
+        ("order 8, 70 Hz, flat, below gone", with_gone(problem(8, 70.0, 31.5))),
     ];
-    for (name, problem) in &cases[..if long() { 3 } else { 1 }] {
+    for (name, problem) in &cases[..if long() { cases.len() } else { 2 }] {
         let tuned = rendered(problem);
         let reach = tuned.proposal.reach_hz.unwrap();
         let (inside, edge) = tuned.surprise_db();

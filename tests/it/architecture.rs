@@ -17,7 +17,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("analysis", &["units"]),
     ("measure", &["analysis", "path", "units"]),
     ("presets", &["settings"]),
-    ("planning", &["curve", "dsp", "settings", "signal", "units"]),
+    ("planning", &["curve", "dsp", "path", "settings", "signal", "units"]),
     ("plot", &["analysis", "curve", "measure", "settings", "units"]),
     ("report", &["analysis", "curve", "measure", "planning", "plot", "settings", "units"]),
     ("prove", &["dsp", "measure", "path", "report", "settings", "signal", "units"]),

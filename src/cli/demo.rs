@@ -1,28 +1,36 @@
-//! `demo`: the whole job on an invented car, on generated input, in a second.
+//! `demo`: the whole job on an invented car, on generated input.
 //!
-//! Radio model, what it takes out, settings that answer it, the line run with
-//! them, the proof that it is clean, and one report of it all.
+//! Radio and recorders, captures of the track, what is missing, settings that
+//! answer it, the line run with them, the proof that it is clean, and one
+//! report of it all.
 
-use std::fs;
-use std::path::{Path as FilePath, PathBuf};
+mod car;
+mod folder;
 
-use crate::cli::audio_file::{Format, Spec, Writer};
+use std::path::PathBuf;
+use std::thread;
+
 use crate::cli::failure::{Code, Failure};
-use crate::cli::output::{print, write_text};
-use crate::cli::say;
+use crate::cli::output::print;
+use crate::cli::{say, stop};
 use crate::curve::Curve;
 use crate::measure::{Ask, Measure, Readings};
-use crate::path::{Listen, Path};
+use crate::path::Path;
+use crate::planning::diagnose::{Diagnosis, diagnose};
+use crate::planning::rehearse::Rehearsal;
+use crate::planning::roll_off::Slope;
+use crate::planning::take_reading::TakeReading;
+use crate::planning::tune::{Enclosure, MOST_LIFT_DB, Problem, Tuned, flat, tune};
 use crate::plot::low_end::Beside;
 use crate::plot::scene::{Rect, Scene};
-use crate::plot::strata::Strata;
 use crate::plot::{self, Palette};
 use crate::presets::Preset;
 use crate::prove::prove;
-use crate::report::{self, Run, Sheet, Table};
-use crate::settings::Settings;
+use crate::report::{self, Run, Said, Sheet, Table};
 use crate::signal::{Kind, Pink, Source};
 use crate::units::seconds_to_samples;
+use car::{CLOCK_PPM, RATE_HZ, Recorder, STEPS, USUAL, planted_db, radio, take};
+use folder::Folder;
 
 const EXAMPLES: &str = "Examples:
   underpin demo
@@ -37,117 +45,171 @@ pub(super) struct Args {
     out: PathBuf,
 }
 
-const RATE_HZ: f64 = 48_000.0;
-
 /// Seed of the programme.
 const SEED: u64 = 7;
 
 /// The programme repeats after this time, and this much of it is measured and written.
 const PERIOD_S: f64 = 8.0;
 
+/// Tables that the terminal shows; the report has all.
+const SHOWN: [&str; 2] = ["Planted in the invention, and found", "Tuning"];
+
 /// Unheard time in which filters and octave part settle.
 const SETTLE_S: f64 = 2.0;
 
-/// Names of the files a demo leaves behind.
-const FILES: [&str; 5] = ["report.html", "low-end.svg", "settings.toml", "radio.wav", "lifted.wav"];
-
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
-    prepare(&args.out)?;
-    let settings = proposal()?;
-    let radio = through(&radio()?, &programme()?, &mut ());
+    let folder = Folder::new(&args.out)?;
+    let takes = captures()?;
+    let found = diagnose(&takes, None).ok_or_else(|| internal("no take says anything".into()))?;
+    let (tuned, preset) = proposal(&found)?;
+
+    let given = radio(USUAL, programme()?)?;
     let ask = Ask { strata: true, skip_s: SETTLE_S, ..Ask::default() };
     let mut measure = Measure::new(RATE_HZ, 1, &ask);
-    let lifted = through(&settings.settings, &radio, &mut measure);
-    let sheet = sheet(&settings, measure.reading())?;
+    let out = through(&preset, &given, &mut measure);
 
-    let [report, picture, preset, before, after] = FILES.map(|name| args.out.join(name));
-    write_text(&report, true, &report::html(&sheet))?;
-    write_text(&picture, true, &low_end(&sheet))?;
-    write_text(&preset, true, &settings.to_toml())?;
+    let mut sheet = sheet(&found, &tuned, &preset, measure.reading())?;
+    sheet.tables.insert(0, planted(&takes, &found));
+    folder.write_texts([
+        &report::html(&sheet),
+        &report::text(&sheet),
+        &low_end(&sheet),
+        &preset.to_toml(),
+    ])?;
     let settled = seconds_to_samples(SETTLE_S, RATE_HZ);
-    write_wav(&before, &radio[settled..])?;
-    write_wav(&after, &lifted[settled..])?;
-    print(&report::text(&sheet))?;
-    say(&format!("report with pictures: {}", report.display()));
+    folder.write_sounds([&given[settled..], &out[settled..]], RATE_HZ, SEED)?;
+    print(&told(&sheet))?;
+    say(&format!("report with pictures: {}", folder.report().display()));
     Ok(())
 }
 
-/// The invented radio: it keeps low bass from its small speakers with a
-/// fourth-order high-pass at 60 Hz.
-fn radio() -> Result<Settings, Failure> {
-    changed(&[("octave.level_db", "off"), ("high_pass.order", "4"), ("high_pass.hz", "60")])
+fn internal(why: String) -> Failure {
+    Failure::new(Code::Internal, why)
 }
 
-/// What answers that radio: new notes an octave below what it leaves, the
-/// bottom lifted a little, the cone protected.
-fn proposal() -> Result<Preset, Failure> {
-    let settings = changed(&[
-        ("octave.level_db", "2"),
-        ("octave.from_hz", "56"),
-        ("octave.to_hz", "120"),
-        ("octave.floor_hz", "25"),
-        ("low_band.gain_db", "4"),
-        ("low_band.centre_hz", "34"),
-        ("low_band.width_oct", "1"),
-        ("high_pass.order", "2"),
-        ("high_pass.hz", "20"),
-    ])?;
-    let when = "For the invented car of the demo: the radio cuts steeply below 60 Hz.";
-    Ok(Preset::new("Invented car", when, settings))
-}
-
-fn changed(pairs: &[(&str, &str)]) -> Result<Settings, Failure> {
-    let mut settings = Settings::default();
-    for (key, value) in pairs {
-        settings = settings.with(key, value).map_err(Failure::usage)?;
+/// The track at every step by line, and once more through a codec; two at a time.
+fn captures() -> Result<Vec<TakeReading>, Failure> {
+    let mut played: Vec<_> = STEPS.map(|step| (step, Recorder::Line)).to_vec();
+    played.push((USUAL, Recorder::Coded));
+    let mut takes = Vec::new();
+    for some in played.chunks(2) {
+        stop::check()?;
+        let read: Vec<_> = thread::scope(|scope| {
+            let begun: Vec<_> =
+                some.iter().map(|&(step, by)| scope.spawn(move || take(step, by))).collect();
+            begun.into_iter().map(thread::ScopedJoinHandle::join).collect()
+        });
+        for take in read {
+            takes.push(take.map_err(|_| internal("a take was not read to its end".into()))??);
+        }
     }
-    Ok(settings)
+    Ok(takes)
+}
+
+/// Settings for a closed box, rendered and measured.
+fn proposal(found: &Diagnosis) -> Result<(Tuned, Preset), Failure> {
+    let channel = found.channels.first().ok_or_else(|| internal("no channel was heard".into()))?;
+    let problem = Problem {
+        given: Curve::new(channel.bands.iter().map(|band| (band.hz, band.db))),
+        contents: channel.contents.clone(),
+        target: flat(),
+        down_to_hz: 25.0,
+        enclosure: Enclosure::Sealed,
+        octave: true,
+        most_lift_db: MOST_LIFT_DB,
+    };
+    let rehearsal = Rehearsal::new(&problem.given);
+    let tuned = tune(&problem, |settings| {
+        stop::check()?;
+        Ok::<_, Failure>(rehearsal.levels_db(settings))
+    })?;
+    let when = "For the invented car of the demo, at its usual volume.";
+    let preset = Preset::new("Invented car", when, tuned.proposal.settings);
+    Ok((tuned, preset))
 }
 
 /// Pink noise at −20 dBFS r.m.s., as the music player gives it.
 fn programme() -> Result<Vec<f32>, Failure> {
     let pink = Pink { level_dbfs: -20.0, period_s: PERIOD_S, ..Pink::default() };
-    let source = Source::new(&Kind::Pink(pink), RATE_HZ, SEED)
-        .map_err(|why| Failure::new(Code::Internal, why))?;
+    let source = Source::new(&Kind::Pink(pink), RATE_HZ, SEED).map_err(internal)?;
     Ok(source.lasting(SETTLE_S + PERIOD_S).map(|x| x as f32).collect())
 }
 
-/// A mono signal through a fresh path with these settings.
-fn through(settings: &Settings, signal: &[f32], listener: &mut impl Listen) -> Vec<f32> {
+fn through(preset: &Preset, signal: &[f32], measure: &mut Measure) -> Vec<f32> {
     let mut path = Path::new(RATE_HZ, 1);
-    path.set(settings);
+    path.set(&preset.settings);
     let mut out = signal.to_vec();
-    path.process(&mut [&mut out], listener);
+    path.process(&mut [&mut out], measure);
     out
 }
 
-fn sheet(preset: &Preset, readings: Readings) -> Result<Sheet, Failure> {
-    let mut sheet = prove(&preset.settings).map_err(|why| Failure::new(Code::Internal, why))?;
-    sheet.subject = "invented car: the radio cuts below 60 Hz, fourth order".into();
+/// The proof, with what was found and proposed before it.
+fn sheet(
+    found: &Diagnosis,
+    tuned: &Tuned,
+    preset: &Preset,
+    readings: Readings,
+) -> Result<Sheet, Failure> {
+    let mut sheet = Sheet::new("invented car: captures of its radio, and what answers it");
+    report::tuning(&mut sheet, tuned);
+    let tuning = std::mem::take(&mut sheet.finding);
+    report::diagnosis(&mut sheet, found);
+    sheet.finding.said.push(Said { words: " ".into(), cause: None });
+    sheet.finding.said.extend(tuning.said);
+
+    let proof = prove(&preset.settings).map_err(internal)?;
     sheet.preset = Some(preset.name.clone());
     // The radio's noise takes the place of the proof's flat noise.
+    sheet.runs = proof.runs;
     sheet.runs[0] = Run::new("pink noise through the radio", readings);
     sheet.original = Some(Curve::new([(16.0, 0.0), (1_000.0, 0.0)]));
-    sheet.target = Some(Curve::new([(31.5, 0.0), (200.0, 0.0)]));
-    sheet.tables.insert(0, missing(&sheet));
+    sheet.target = Some(Curve::new([(25.0, 0.0), (200.0, 0.0)]));
+    sheet.harmonics_limit = proof.harmonics_limit;
+    sheet.proofs = proof.proofs;
+    sheet.tables.extend(proof.tables);
+    sheet.provenance.seed = Some(SEED);
     Ok(sheet)
 }
 
-/// How far down the radio is, and where: each figure read off its smoothed curve.
-fn missing(sheet: &Sheet) -> Table {
-    let given = sheet.runs.first().map(|run| Strata::smoothed(&run.readings, 16.0, 250.0, 481));
-    let bands = given.map(|given| given.bands).unwrap_or_default();
-    let crossing = |down_db: f64| bands.iter().rev().find(|band| band.given <= -down_db);
-    let row = |down_db: f64| {
-        let at = crossing(down_db).map_or("none".into(), |band| format!("{:.0}", band.hz));
-        vec![format!("{down_db:.0}"), at]
+/// What was invented beside what was found: a newcomer can see whether to trust it.
+fn planted(takes: &[TakeReading], found: &Diagnosis) -> Table {
+    let channel = found.channels.first();
+    let slope = match channel.map(|c| &c.roll_off.slope) {
+        Some(Slope::Single(order)) => format!("{}", 6 * order),
+        _ => "none".into(),
+    };
+    let corner = channel.and_then(|c| c.roll_off.fall_hz[0]).map(|fall| fall.value);
+    let clocks = takes.iter().map(|take| take.clock_ppm);
+    let row = |what: &str, planted: f64, found: Option<f64>| {
+        let found = found.map_or("none".into(), |found| format!("{found:.1}"));
+        vec![what.into(), format!("{planted:.1}"), found]
+    };
+    let loss = |hz: f64| {
+        let lines = channel.map_or(&[][..], |c| &c.lines[..]);
+        let line = lines.iter().min_by(|a, b| (a.0 - hz).abs().total_cmp(&(b.0 - hz).abs()));
+        let planted = line.map_or(f64::NAN, |line| planted_db(USUAL, line.0));
+        row(&format!("level at {hz:.1} Hz, dB"), planted, line.map(|line| line.1))
     };
     Table {
-        title: "What the radio takes out".into(),
-        note: "pink noise, 1/6 octave, re mean of 200 Hz to 1 kHz".into(),
-        head: ["dB down", "at Hz"].map(String::from).to_vec(),
-        rows: [3.0, 6.0, 10.0, 20.0, 30.0].map(row).to_vec(),
+        title: "Planted in the invention, and found".into(),
+        note: "usual volume".into(),
+        head: ["what", "planted", "found"].map(String::from).to_vec(),
+        rows: vec![
+            row("takes in the recordings", (STEPS.len() + 1) as f64, Some(takes.len() as f64)),
+            row("3 dB down, Hz", USUAL.corner_hz.into(), corner),
+            vec!["slope, dB per octave".into(), "24".into(), slope],
+            loss(31.5),
+            loss(40.5),
+            loss(63.5),
+            row("clock of the player, ppm", CLOCK_PPM, clocks.reduce(f64::max)),
+        ],
     }
+}
+
+/// The report in short: what a terminal shows at a glance.
+fn told(sheet: &Sheet) -> String {
+    let tables = sheet.tables.iter().filter(|t| SHOWN.contains(&t.title.as_str()));
+    report::text(&Sheet { runs: Vec::new(), tables: tables.cloned().collect(), ..sheet.clone() })
 }
 
 /// The layers of the low end as one picture.
@@ -163,35 +225,4 @@ fn low_end(sheet: &Sheet) -> String {
         plot::low_end::low_end(&mut scene, rect, &run.readings, beside);
     }
     report::svg(&scene, Palette::Day)
-}
-
-/// Makes the folder; one that holds other things than an earlier demo is left alone.
-fn prepare(folder: &FilePath) -> Result<(), Failure> {
-    let failed = |error| Failure::unwritable(&folder.display().to_string(), &error);
-    fs::create_dir_all(folder).map_err(failed)?;
-    for entry in fs::read_dir(folder).map_err(failed)? {
-        let name = entry.map_err(failed)?.file_name();
-        if !FILES.iter().any(|file| name == *file) {
-            let sentence = format!(
-                "{} holds {}, which is not a demo's: give --out another folder",
-                folder.display(),
-                name.display()
-            );
-            return Err(Failure::new(Code::Unwritable, sentence));
-        }
-    }
-    Ok(())
-}
-
-fn write_wav(path: &FilePath, signal: &[f32]) -> Result<(), Failure> {
-    let spec = Spec {
-        sample_rate_hz: RATE_HZ,
-        channels: 1,
-        format: Format::F32,
-        seed: SEED,
-        frames: Some(signal.len() as u64),
-    };
-    let mut writer = Writer::create(path, true, spec)?;
-    writer.write(&[signal.to_vec()])?;
-    writer.finish().map(|_| ())
 }

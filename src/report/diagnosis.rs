@@ -28,7 +28,7 @@ pub fn diagnosis(sheet: &mut Sheet, found: &Diagnosis) {
     sheet.tables.extend(found.channels.iter().flat_map(|c| [bands(c), roll_off(c)]));
     sheet.tables.push(dependence(found));
     sheet.tables.extend(relation(found));
-    sheet.unknown.extend(LIMITS.map(String::from));
+    LIMITS.iter().for_each(|limit| sheet.admit(limit));
 }
 
 fn finding(found: &Diagnosis) -> Sentence {

@@ -144,6 +144,13 @@ impl Sheet {
         }
     }
 
+    /// Says what cannot be known, once.
+    pub fn admit(&mut self, unknown: &str) {
+        if !self.unknown.iter().any(|said| said == unknown) {
+            self.unknown.push(unknown.into());
+        }
+    }
+
     /// The first run that is not a tone: it gives the layers and the bands.
     pub fn broad(&self) -> Option<&Run> {
         self.runs.iter().find(|run| !run.is_tone())

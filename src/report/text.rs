@@ -45,10 +45,15 @@ fn clean(text: &str) -> String {
 
 /// Words in lines of at most [`LINE`] columns; a longer word keeps a line of its own.
 fn wrap(text: &str) -> String {
+    let lines = lines_of(text, LINE);
+    if lines == [""] { String::new() } else { lines.join("\n") + "\n" }
+}
+
+fn lines_of(text: &str, columns: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in clean(text).split_whitespace() {
         let line = lines.last_mut().filter(|line| {
-            line.is_empty() || line.chars().count() + 1 + word.chars().count() <= LINE
+            line.is_empty() || line.chars().count() + 1 + word.chars().count() <= columns
         });
         match line {
             Some(line) if line.is_empty() => line.push_str(word),
@@ -59,7 +64,7 @@ fn wrap(text: &str) -> String {
             None => lines.push(word.into()),
         }
     }
-    if lines == [""] { String::new() } else { lines.join("\n") + "\n" }
+    lines
 }
 
 fn proofs(sheet: &Sheet) -> String {
@@ -219,7 +224,8 @@ fn list(title: &str, items: &[String]) -> String {
     match items {
         [] => String::new(),
         items => {
-            let items: String = items.iter().map(|item| format!("  {}\n", clean(item))).collect();
+            let item = |item: &String| format!("  {}\n", lines_of(item, LINE - 4).join("\n    "));
+            let items: String = items.iter().map(item).collect();
             format!("{title}\n{items}")
         }
     }

@@ -4,6 +4,7 @@ use crate::curve::Curve;
 use crate::planning::tune::Tuned;
 use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses};
+use crate::plot::words::level;
 use crate::report::diagnosis::table;
 use crate::report::{Sentence, Sheet, Table};
 use crate::settings::Order;
@@ -18,12 +19,11 @@ pub fn tuning(sheet: &mut Sheet, tuned: &Tuned) {
     sheet.finding = finding(tuned);
     sheet.tables.extend([bands(tuned), cost(tuned), specification(tuned)]);
     sheet.responses = Some(picture(tuned));
-    sheet.unknown.push("what is gone: new content is new, it does not bring the old back".into());
+    sheet.admit("what is gone: new content is new, it does not bring the old back");
     if tuned.proposal.settings.octave_level_db > -60.0 {
         // A tone and the half of its octave have one phase between them that music decides.
-        sheet.unknown.push(
-            "where what is left and new content meet at one note: they add or cancel, up to 6 dB"
-                .into(),
+        sheet.admit(
+            "where what is left and new content meet at one note: they add or cancel, up to 6 dB",
         );
     }
 }
@@ -65,9 +65,7 @@ fn bands(tuned: &Tuned) -> Table {
             (true, false) => "low band",
         };
         let mut row = vec![format!("{:.0}", b.hz)];
-        row.extend(
-            [b.given_db, b.predicted_db, *rendered, b.target_db].map(|db| format!("{db:.1}")),
-        );
+        row.extend([b.given_db, b.predicted_db, *rendered, b.target_db].map(|db| level(db, 1)));
         row.push(how.into());
         row
     });

@@ -1,0 +1,136 @@
+//! The invented car: a radio that keeps low bass from its small loudspeakers,
+//! more of it the louder it plays, and the two things that recorded it.
+
+use super::internal;
+use crate::cli::failure::Failure;
+use crate::path::Path;
+use crate::planning::capture::Capture;
+use crate::planning::take_reading::{Purpose, TakeReading};
+use crate::settings::{Order, Settings};
+use crate::signal::random::Random;
+use crate::signal::track::Track;
+use crate::signal::track::layout::Form;
+use crate::signal::{Kind, Pink, Source};
+use crate::units::{db_to_gain, power_to_db};
+
+/// Sample rate of the recorder in Hz.
+pub(super) const RATE_HZ: f64 = 48_000.0;
+
+/// What the player takes for that rate: its clock is 208 ppm off.
+const PLAYED_AT_HZ: f64 = 48_010.0;
+
+/// How much slower than the recorder's clock that makes the player's.
+pub(super) const CLOCK_PPM: f64 = 1e6 * (PLAYED_AT_HZ / RATE_HZ - 1.0);
+
+/// The radio's own noise, pink, and the recorder's, white: dBFS r.m.s.
+const RADIO_NOISE_DBFS: f64 = -64.0;
+const RECORDER_NOISE_DBFS: f64 = -88.0;
+
+/// The radio's noise repeats after this time: no multiple of the track's blocks.
+const NOISE_PERIOD_S: f64 = 11.7;
+
+/// A volume step of the radio.
+#[derive(Clone, Copy)]
+pub(super) struct Step {
+    /// What the knob says.
+    pub(super) knob: u32,
+    gain_db: f32,
+    pub(super) corner_hz: f32,
+}
+
+/// The steps that were recorded: the corner of a fourth-order high-pass rises with the volume.
+pub(super) const STEPS: [Step; 4] = [
+    Step { knob: 10, gain_db: -23.0, corner_hz: 42.0 },
+    Step { knob: 16, gain_db: -17.0, corner_hz: 47.0 },
+    Step { knob: 22, gain_db: -11.0, corner_hz: 53.0 },
+    Step { knob: 28, gain_db: -5.0, corner_hz: 60.0 },
+];
+
+/// The step the owner listens at.
+pub(super) const USUAL: Step = STEPS[3];
+
+/// What records.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) enum Recorder {
+    /// A line recorder of 16 bits.
+    Line,
+    /// A line that codes its 8 bits by ITU-T G.711 (the continuous μ-law).
+    Coded,
+}
+
+/// Sound of the music player, as the radio gives it at a step.
+///
+/// # Errors
+/// None in practice: the noise can be made.
+pub(super) fn radio(step: Step, mut sound: Vec<f32>) -> Result<Vec<f32>, Failure> {
+    let settings = Settings {
+        octave_level_db: -60.0,
+        high_pass_order: Order::Fourth,
+        high_pass_hz: step.corner_hz,
+        output_gain_db: step.gain_db,
+        ..Settings::default()
+    };
+    let mut path = Path::new(RATE_HZ, 1);
+    path.set(&settings);
+    path.process(&mut [&mut sound], &mut ());
+    let own = Pink { level_dbfs: RADIO_NOISE_DBFS, period_s: NOISE_PERIOD_S, ..Pink::default() };
+    let own = Source::new(&Kind::Pink(own), RATE_HZ, step.knob.into()).map_err(internal)?;
+    Ok(sound.iter().zip(own).map(|(x, own)| x + own as f32).collect())
+}
+
+/// One take of the track at a step, as the recorder's file holds it.
+///
+/// # Errors
+/// None in practice: the track is whole.
+pub(super) fn take(step: Step, recorder: Recorder) -> Result<TakeReading, Failure> {
+    let track = Track::new(Form::Short, 0, PLAYED_AT_HZ);
+    let played = (0..track.samples()).map(|n| track.frame(n)[0] as f32).collect();
+    let mut hiss = Hiss::new(RECORDER_NOISE_DBFS, step.knob.into());
+    let heard = radio(step, played)?.into_iter().map(|x| f64::from(x) + hiss.next());
+    let stored: Vec<f32> = heard.map(|x| recorder.stores(x.clamp(-1.0, 1.0)) as f32).collect();
+
+    let mut capture = Capture::new(RATE_HZ as u32, 1).map_err(|why| internal(why.to_string()))?;
+    let mut found = Vec::new();
+    capture.push(&[&stored], |take| found.push(take));
+    capture.finish(|take| found.push(take));
+    let take = found.into_iter().next().ok_or_else(|| internal("the track was lost".into()))?;
+    take.map(|take| TakeReading::new(&take, Purpose::Radio))
+        .map_err(|why| internal(why.to_string()))
+}
+
+impl Recorder {
+    fn stores(self, x: f64) -> f64 {
+        match self {
+            Self::Line => (x * 32_767.0).round() / 32_767.0,
+            Self::Coded => {
+                const MU: f64 = 255.0;
+                let coded = x.signum() * (MU * x.abs()).ln_1p() / MU.ln_1p();
+                let kept = (coded * 127.0).round() / 127.0;
+                kept.signum() * (kept.abs() * MU.ln_1p()).exp_m1() / MU
+            }
+        }
+    }
+}
+
+/// White noise of a level.
+struct Hiss {
+    random: Random,
+    peak: f64,
+}
+
+impl Hiss {
+    /// `dbfs` is re a full-scale sine, as AES17 has it.
+    fn new(dbfs: f64, seed: u64) -> Self {
+        // Even over ±p has a mean square of p²/3, a sine of peak 1 has 1/2.
+        Self { random: Random::new(seed), peak: (1.5f64).sqrt() * db_to_gain(dbfs) }
+    }
+
+    fn next(&mut self) -> f64 {
+        self.peak * (2.0 * self.random.unit() - 1.0)
+    }
+}
+
+/// Loss of the radio at a step in dB, as it was invented: a Butterworth high-pass of fourth order.
+pub(super) fn planted_db(step: Step, hz: f64) -> f64 {
+    -power_to_db(1.0 + (f64::from(step.corner_hz) / hz).powi(8))
+}

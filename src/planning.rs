@@ -13,6 +13,7 @@ pub mod diagnose;
 pub mod identify;
 pub mod marker_search;
 pub mod noise;
+pub mod polarity;
 pub mod rehearse;
 pub mod resample;
 pub mod response;

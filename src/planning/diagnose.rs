@@ -5,6 +5,7 @@ use super::blocks::Alarm;
 use super::channels::{Hears, Relation};
 use super::clean::{CleanVolume, LoudTone, highest_clean};
 use super::content::{BandContent, Content, border_hz, contents};
+use super::polarity::inverts;
 use super::response::{BandValue, Response};
 use super::roll_off::{RollOff, points, roll_off};
 use super::take_reading::{ChannelReading, LevelReading, TakeReading};
@@ -43,6 +44,9 @@ pub struct ChannelDiagnosis {
     pub border_hz: Option<f64>,
     /// Gain of the mid band, dB.
     pub gain_db: f64,
+    /// Whether it inverts, from the track to the capture (a loop-back takes the recorder's part
+    /// out); `None` when the phase of the mid band does not tell.
+    pub inverts: Option<bool>,
 }
 
 /// One take in short.
@@ -60,6 +64,8 @@ pub struct TakeSummary {
     pub automatic_gain: bool,
     /// Whether the recorder was driven to full scale.
     pub full_scale: bool,
+    /// Whether a lossy codec was at work: no level is told finer than its error.
+    pub lossy: bool,
     /// Bands whose level depends on the signal's: (Hz, dB from quiet to loud).
     pub level_dependent: Vec<(f64, f64)>,
     /// What is wrong with it, by comb level: (peak in dBFS, alarm).
@@ -174,6 +180,7 @@ fn diagnosed(
         contents,
         bands,
         gain_db: response.gain_db,
+        inverts: inverts(response),
     })
 }
 
@@ -198,6 +205,7 @@ fn summary(take: &TakeReading) -> TakeSummary {
         volume_db: usable.first().map(|(_, r)| r.gain_db),
         automatic_gain: moves || spread > SAME_GAIN_DB && clean && alike,
         full_scale: take.peak >= FULL_SCALE,
+        lossy: usable.iter().any(|(level, _)| level.floor_db > 0.0),
         level_dependent,
         alarms: best.map_or(Vec::new(), |c| {
             c.levels.iter().flat_map(|l| l.alarms.iter().map(|a| (l.peak_dbfs, *a))).collect()

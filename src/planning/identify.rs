@@ -6,10 +6,9 @@
 //! halved comb turns over from one 2-s block to the next and cancels in an
 //! even number of them.
 
-use std::f64::consts::PI;
-
 use super::clean::hard_clip;
 use super::fit::fit;
+use super::polarity::inverts;
 use super::response::{LineValue, Response};
 use super::solve::rounded;
 use super::statistics::median;
@@ -283,31 +282,6 @@ fn clip(tones: &[ToneReading]) -> Option<f64> {
         ramp.iter().map(one).sum()
     };
     (-2000..0).map(|i| f64::from(i) / 100.0).min_by(|a, b| miss(*a).total_cmp(&miss(*b)))
-}
-
-/// The sign of the mid band, its delay taken out: φ = φ0 − 2πfτ + k/f on 200 to 1600 Hz, the last
-/// term for a high-pass below. Only within 45° of 0 or 180°.
-fn inverts(response: &Response) -> Option<bool> {
-    let mut last: Option<f64> = None;
-    let phases: Vec<(f64, f64)> = response
-        .lines
-        .iter()
-        .filter(|l| (200.0..1600.0).contains(&l.hz))
-        .map(|l| {
-            let raw = l.gain.arg();
-            let phase = last.map_or(raw, |p| raw - 2.0 * PI * ((raw - p) / (2.0 * PI)).round());
-            last = Some(phase);
-            (l.hz, phase)
-        })
-        .collect();
-    let residuals = |x: &[f64]| -> Vec<f64> {
-        phases.iter().map(|(hz, p)| x[0] + x[1] * hz / 1000.0 + x[2] * 100.0 / hz - p).collect()
-    };
-    let first = phases.first()?.1;
-    let found = fit(&[first, 0.0, 0.0], &[(-1e3, 1e3); 3], residuals);
-    let turn = found.at[0].rem_euclid(2.0 * PI);
-    let near = |to: f64| (turn - to).abs() < PI / 4.0;
-    if near(0.0) || near(2.0 * PI) { Some(false) } else { near(PI).then_some(true) }
 }
 
 fn settings(direct: &Direct, octave_db: Option<f64>, source_hz: Option<(f64, f64)>) -> Settings {

@@ -2,7 +2,7 @@
 
 use crate::planning::identify::Device;
 use crate::plot::Cause;
-use crate::report::diagnosis::table;
+use crate::report::diagnosis::{polarity, table};
 use crate::report::{Sentence, Sheet, Table};
 
 /// Fills `sheet` with what was identified.
@@ -36,15 +36,10 @@ fn finding(found: &Device) -> Sentence {
 }
 
 fn figures(found: &Device) -> Table {
-    let polarity = match found.inverts {
-        Some(true) => "inverted",
-        Some(false) => "kept",
-        None => "undecided: the phase of the mid band is near neither",
-    };
     let none = || "none found".to_string();
     let rows = vec![
         vec!["gain".into(), format!("{:+.2} dB", found.gain_db)],
-        vec!["polarity".into(), polarity.into()],
+        vec!["polarity".into(), polarity(found.inverts).into()],
         vec![
             "low band".into(),
             found.low_band.map_or_else(none, |(hz, width, db)| {

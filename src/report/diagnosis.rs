@@ -101,6 +101,9 @@ fn takes(takes: &[TakeSummary]) -> Table {
         if take.full_scale {
             notes.push("the recorder was driven to full scale: not used for distortion".into());
         }
+        if take.lossy {
+            notes.push("a lossy codec: nothing finer than 0.3 dB".into());
+        }
         if let Some((hz, db)) =
             take.level_dependent.iter().copied().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))
         {
@@ -193,11 +196,21 @@ fn roll_off(channel: &ChannelDiagnosis) -> Table {
             _ => names.join(", "),
         },
     ]);
+    rows.push(vec!["polarity, recorder included".into(), polarity(channel.inverts).into()]);
     rows.push(vec![
         "lift down to".into(),
         channel.border_hz.map_or("nowhere".into(), |hz| format!("{hz:.0} Hz")),
     ]);
     table(&format!("Roll-off, {}", hears(channel.hears)), "95 % intervals", &["what", "told"], rows)
+}
+
+/// Words for a polarity.
+pub(super) fn polarity(inverts: Option<bool>) -> &'static str {
+    match inverts {
+        Some(true) => "inverted",
+        Some(false) => "kept",
+        None => "undecided: the phase of the mid band is near neither",
+    }
 }
 
 fn family(family: Family) -> String {

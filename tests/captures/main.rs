@@ -9,6 +9,7 @@ mod decide;
 mod device;
 mod fall;
 mod filters;
+mod polarity;
 mod propose;
 mod random;
 mod rehearse;

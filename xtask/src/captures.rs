@@ -7,7 +7,7 @@ use crate::Outcome;
 use crate::shell::{finish, root};
 
 /// The tables in the order of the document.
-const TABLES: [&str; 13] = [
+const TABLES: [&str; 14] = [
     "markers",
     "foreign-sound",
     "clocks",
@@ -18,6 +18,7 @@ const TABLES: [&str; 13] = [
     "slopes",
     "causes",
     "border",
+    "polarity",
     "tunings",
     "devices",
     "own-methods",

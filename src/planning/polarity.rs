@@ -1,0 +1,40 @@
+//! Whether something inverts, from the phase of its mid band.
+
+use std::f64::consts::PI;
+
+use super::fit::fit;
+use super::response::Response;
+
+/// A line is clear of its noise by this ratio of powers (15 dB).
+const CLEAR: f64 = 30.0;
+/// Fewer lines than this have no phase to follow.
+const LEAST_LINES: usize = 20;
+
+/// The sign of the mid band, its delay taken out: φ = φ0 − 2πfτ + k/f on 200 to 1600 Hz, the last
+/// term for a high-pass below. `None` when φ0 is not within 45° of 0 or 180°, or too few lines
+/// stand clear of their noise.
+pub fn inverts(response: &Response) -> Option<bool> {
+    let mut last: Option<f64> = None;
+    let phases: Vec<(f64, f64)> = response
+        .lines
+        .iter()
+        .filter(|l| (200.0..1600.0).contains(&l.hz) && l.power > CLEAR * l.variance)
+        .map(|l| {
+            let raw = l.gain.arg();
+            let phase = last.map_or(raw, |p| raw - 2.0 * PI * ((raw - p) / (2.0 * PI)).round());
+            last = Some(phase);
+            (l.hz, phase)
+        })
+        .collect();
+    if phases.len() < LEAST_LINES {
+        return None;
+    }
+    let residuals = |x: &[f64]| -> Vec<f64> {
+        phases.iter().map(|(hz, p)| x[0] + x[1] * hz / 1000.0 + x[2] * 100.0 / hz - p).collect()
+    };
+    let first = phases.first()?.1;
+    let found = fit(&[first, 0.0, 0.0], &[(-1e3, 1e3); 3], residuals);
+    let turn = found.at[0].rem_euclid(2.0 * PI);
+    let near = |to: f64| (turn - to).abs() < PI / 4.0;
+    if near(0.0) || near(2.0 * PI) { Some(false) } else { near(PI).then_some(true) }
+}

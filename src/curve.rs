@@ -1,12 +1,27 @@
 //! A response as points (Hz, dB), read between its points on a logarithmic
 //! frequency axis.
 
+use serde::{Deserialize, Serialize};
+
 use crate::units::octaves;
 
 /// A response: points sorted by frequency in Hz, each with a level in dB.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(from = "Vec<(f64, f64)>", into = "Vec<(f64, f64)>")]
 pub struct Curve {
     points: Vec<(f64, f64)>,
+}
+
+impl From<Vec<(f64, f64)>> for Curve {
+    fn from(points: Vec<(f64, f64)>) -> Self {
+        Self::new(points)
+    }
+}
+
+impl From<Curve> for Vec<(f64, f64)> {
+    fn from(curve: Curve) -> Self {
+        curve.points
+    }
 }
 
 impl Curve {

@@ -6,6 +6,7 @@
 pub mod analyst;
 pub mod cursor;
 pub mod desk;
+pub mod folder;
 pub mod foot;
 pub mod gain;
 pub mod grid;
@@ -18,6 +19,7 @@ pub mod look;
 pub mod number;
 pub mod paint;
 pub mod pen;
+pub mod plans;
 pub mod raster;
 pub mod sentence;
 #[cfg(feature = "plugin")]
@@ -28,6 +30,7 @@ pub mod test_bar;
 pub mod tiles;
 pub mod view_bands;
 pub mod view_partials;
+pub mod view_plan;
 pub mod view_scope;
 pub mod view_spectrum;
 pub mod wish;
@@ -75,6 +78,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, shown: &Shown) -> Vec<Wish> {
         View::Bands => view_bands::show(&pen, &grid, desk, shown),
         View::Scope => view_scope::show(&pen, &grid, desk, shown),
         View::Partials => view_partials::show(&pen, &grid, desk, shown),
+        View::Plan => view_plan::show(&mut pen, &grid, desk, shown),
     }
     let y = grid.line.min.y - 1.0;
     pen.painter().hline(grid.line.x_range(), y, look.rule());
@@ -100,6 +104,9 @@ fn say(pen: &Pen, desk: &mut Desk, shown: &Shown) -> Sentence {
     if let Some(notice) = &shown.notice {
         return notice.clone().into();
     }
+    if desk.view == View::Plan {
+        return view_plan::say(shown);
+    }
     if shown.settings.bypass {
         return "Bypass: what comes out is what the radio gives.".into();
     }
@@ -117,6 +124,7 @@ fn say(pen: &Pen, desk: &mut Desk, shown: &Shown) -> Sentence {
             View::Bands => view_bands::say(run, shown.sheet.target.as_ref()),
             View::Scope => view_scope::say(run),
             View::Partials => view_partials::say(run, shown.sheet.harmonics_limit),
+            View::Plan => view_plan::say(shown),
         },
     };
     desk.said = Some((said.clone(), of, now));

@@ -9,6 +9,7 @@ mod finding;
 mod html;
 #[cfg(feature = "cli")]
 mod json;
+mod plan;
 mod proof;
 mod sentence;
 mod sheet;
@@ -22,6 +23,7 @@ pub use finding::finding;
 pub use html::html;
 #[cfg(feature = "cli")]
 pub use json::json;
+pub use plan::{Found, Plan, Proposed};
 pub use proof::{Limit, Proof};
 pub use sentence::{Said, Sentence};
 use sheet::QUIET_DB;

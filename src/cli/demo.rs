@@ -26,7 +26,7 @@ use crate::plot::scene::{Rect, Scene};
 use crate::plot::{self, Palette};
 use crate::presets::Preset;
 use crate::prove::prove;
-use crate::report::{self, Run, Said, Sheet, Table};
+use crate::report::{self, Plan, Run, Said, Sheet, Table};
 use crate::signal::{Kind, Pink, Source};
 use crate::units::seconds_to_samples;
 use car::{CLOCK_PPM, RATE_HZ, Recorder, STEPS, USUAL, planted_db, radio, take};
@@ -40,7 +40,7 @@ const EXAMPLES: &str = "Examples:
 #[derive(clap::Args)]
 #[command(before_help = EXAMPLES, help_template = super::TEMPLATE)]
 pub(super) struct Args {
-    /// Folder for the report, a picture, the settings and two WAV files; an earlier demo is replaced
+    /// Folder for the report, a picture, settings, the plan and two WAV files; an earlier demo is replaced
     #[arg(long, value_name = "DIR", default_value = "underpin-demo")]
     out: PathBuf,
 }
@@ -68,13 +68,15 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let mut measure = Measure::new(RATE_HZ, 1, &ask);
     let out = through(&preset, &given, &mut measure);
 
+    let plan = Plan::new(&found, &tuned, &preset);
     let mut sheet = sheet(&found, &tuned, &preset, measure.reading())?;
-    sheet.tables.insert(0, planted(&takes, &found));
+    sheet.tables.splice(0..0, [planted(&takes, &found), plan.table()]);
     folder.write_texts([
         &report::html(&sheet),
         &report::text(&sheet),
         &low_end(&sheet),
         &preset.to_toml(),
+        &plan.to_toml(),
     ])?;
     let settled = seconds_to_samples(SETTLE_S, RATE_HZ);
     folder.write_sounds([&given[settled..], &out[settled..]], RATE_HZ, SEED)?;

@@ -16,12 +16,15 @@ use crate::planning::rehearse::Rehearsal;
 use crate::planning::take_reading::Purpose;
 use crate::planning::tune::{Enclosure, MOST_LIFT_DB, Problem, flat, gentle, tune};
 use crate::presets::Preset;
-use crate::report::tuning;
+use crate::report::{Plan, tuning};
 
 const EXAMPLES: &str = "Examples:
-  underpin tune track.wav step-20.wav --preset mine.toml
+  underpin tune track.wav step-20.wav --preset mine.toml --plan my-plan.toml
   underpin tune track.wav step-20.wav --target gentle --ported 35
   underpin tune track.wav step-20.wav --point 160=0 --point 40=3 --no-octave";
+
+/// Why nothing can be tuned.
+const SILENT: &str = "every take is damaged or silent: nothing can be tuned";
 
 /// Proposes settings for a radio, from captures of the track
 #[derive(clap::Args)]
@@ -50,6 +53,9 @@ pub(super) struct Args {
     /// Writes the settings as a preset file; - is standard output
     #[arg(long, value_name = "FILE.toml")]
     preset: Option<PathBuf>,
+    /// Writes what was found and what is proposed as a file for the window's Plan
+    #[arg(long, value_name = "FILE.toml")]
+    plan: Option<PathBuf>,
     #[command(flatten)]
     hand: Hand,
 }
@@ -72,9 +78,9 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let awaited = args.hand.begin()?;
     let read = args.files.read(Purpose::Radio)?;
     let found = diagnose(&read.takes, read.loop_back.as_ref());
-    let Some(channel) = found.as_ref().and_then(|found| found.channels.first()) else {
-        let sentence = "every take is damaged or silent: nothing can be tuned";
-        return Err(Failure::new(Code::Impossible, sentence));
+    let found = found.ok_or_else(|| Failure::new(Code::Impossible, SILENT))?;
+    let Some(channel) = found.channels.first() else {
+        return Err(Failure::new(Code::Impossible, SILENT));
     };
     let problem = Problem {
         given: Curve::new(channel.bands.iter().map(|b| (b.hz, b.db))),
@@ -93,10 +99,15 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let mut sheet = read.sheet("tuning for a radio, from captures");
     sheet.target = Some(problem.target.clone());
     tuning(&mut sheet, &tuned);
+    let preset =
+        Preset::new("Tuned", "made for a radio that was measured", tuned.proposal.settings);
+    let plan = Plan::new(&found, &tuned, &preset);
+    sheet.tables.insert(0, plan.table());
     if let Some(path) = &args.preset {
-        let when = "made for a radio that was measured";
-        let preset = Preset::new("Tuned", when, tuned.proposal.settings);
         write_text(path, args.hand.force, &preset.to_toml())?;
+    }
+    if let Some(path) = &args.plan {
+        write_text(path, args.hand.force, &plan.to_toml())?;
     }
     awaited.finish(&sheet)
 }

@@ -3,6 +3,7 @@
 use super::cursor::Cursor;
 use super::hand::Hand;
 use super::look::Look;
+use super::plans;
 use super::test_bar::Chosen;
 use crate::plot::axis::Frame;
 use crate::plot::{Palette, Scene};
@@ -21,15 +22,18 @@ pub enum View {
     Scope,
     /// Lines beside a tone.
     Partials,
+    /// What was found in captures, and what is proposed.
+    Plan,
 }
 
 impl View {
     /// All views with their words, from left to right.
-    pub const ALL: [(View, &'static str); 4] = [
+    pub const ALL: [(View, &'static str); 5] = [
         (View::Spectrum, "Spectrum"),
         (View::Bands, "Bands"),
         (View::Scope, "Scope"),
         (View::Partials, "Partials"),
+        (View::Plan, "Plan"),
     ];
 }
 
@@ -49,6 +53,8 @@ pub struct Shown<'a> {
     pub sounds_s: Option<f32>,
     /// Whether test signals above the limit are allowed.
     pub unlocked: bool,
+    /// The plan in the user's folder.
+    pub plan: plans::Shown<'a>,
     /// A sentence for the reader, when there is one.
     pub notice: Option<String>,
 }

@@ -1,6 +1,6 @@
 //! The foot: how it was measured, how far it has settled, colours and zoom.
 
-use super::desk::{Desk, Shown};
+use super::desk::{Desk, Shown, View};
 use super::pen::{Pen, Spot};
 use super::wish::Wish;
 use crate::analysis::spectrum::Spectrum;
@@ -32,6 +32,13 @@ pub fn show(pen: &mut Pen, rect: Rect, desk: &mut Desk, shown: &Shown) {
     let left = rect.max.x - 162.0;
     let left = stillness(pen, note(left), desk) - 12.0;
     let room = left - rect.min.x;
+    if desk.view == View::Plan {
+        let told = shown.plan.plan.map_or("", |plan| plan.measured.as_str());
+        if Role::Note.width(told) as f32 <= room {
+            pen.write(note(rect.min.x), told);
+        }
+        return;
+    }
     let Some(run) = shown.run() else { return };
     let settled = settled(run);
     let right = pen.write(note(left).end(), &settled).width();

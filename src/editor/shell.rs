@@ -1,8 +1,9 @@
 //! Between the window and the host: opens it, listens to the wires, fulfils wishes.
 
 use super::analyst::Analyst;
-use super::desk::{Desk, Shown};
+use super::desk::{Desk, Shown, View};
 use super::look;
+use super::plans::{self, Plans};
 use super::wish::Wish;
 use crate::link::measuring::{Remote, Test};
 use crate::link::{Meters, Wires};
@@ -48,6 +49,7 @@ pub struct Window {
     measured: (Settings, f64),
     /// How often full scale was left at the last look, and when that last changed.
     overs: (u32, Option<f64>),
+    plans: Plans,
     said: Option<String>,
     closed_notice: u32,
     host: Option<GuiContext>,
@@ -76,6 +78,7 @@ pub fn open(
         reading: 0,
         measured,
         overs: (0, None),
+        plans: Plans::default(),
         said: None,
         closed_notice: 0,
         host: None,
@@ -183,6 +186,10 @@ impl NiceEguiApp for Window {
         let ctx = ui.ctx().clone();
         let now = ctx.input(|input| input.time);
         self.listen(now);
+        if self.desk.view == View::Plan {
+            self.plans.look(now);
+        }
+        let place = self.plans.place();
         let loads = &self.params.loads;
         let loaded = || loads.notice().filter(|_| loads.count() != self.closed_notice);
         let shown = Shown {
@@ -193,6 +200,12 @@ impl NiceEguiApp for Window {
             over_ago_s: self.overs.1.map(|at| now - at),
             sounds_s: self.remote.sounding().then(|| self.remote.left_s()),
             unlocked: self.remote.unlocked(),
+            plan: plans::Shown {
+                plan: self.plans.plan.as_ref(),
+                fault: self.plans.fault.as_deref(),
+                place: &place,
+                reading: self.plans.reading,
+            },
             notice: self.said.clone().or_else(loaded),
         };
         for wish in super::show(ui, &mut self.desk, &shown) {

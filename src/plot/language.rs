@@ -4,8 +4,11 @@
 //! hues name causes, a third faults; dash and texture say the same without hue.
 //! The hues keep the orange and blue of Okabe & Ito (2008), shifted for contrast.
 
+use serde::{Deserialize, Serialize};
+
 /// Why a mark is there.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Cause {
     /// What the radio gives, or the dry part.
     Given,

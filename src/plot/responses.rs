@@ -4,6 +4,8 @@
 //! slanted where new content is made, upright where it can be lifted, flat
 //! where it stands.
 
+use serde::{Deserialize, Serialize};
+
 use crate::curve::Curve;
 use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
 use crate::plot::columns::{Pick, cut, reduce};
@@ -16,7 +18,7 @@ use crate::plot::{Cause, Fill, Ink};
 pub const STRIP: f64 = 24.0;
 
 /// A response with its name.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Drawn {
     /// What it is called, e.g. `step 18`.
     pub name: String,
@@ -27,7 +29,8 @@ pub struct Drawn {
 }
 
 /// What to do with a stretch of the low end.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// Nothing is known yet.
     Open,
@@ -40,7 +43,7 @@ pub enum Verdict {
 }
 
 /// A verdict with the stretch it is about.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Stretch {
     /// What to do.
     pub verdict: Verdict,
@@ -51,7 +54,7 @@ pub struct Stretch {
 }
 
 /// Responses and verdicts on one axis.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Responses {
     /// The responses, from the back to the front.
     pub curves: Vec<Drawn>,

@@ -31,7 +31,7 @@ pub fn diagnosis(sheet: &mut Sheet, found: &Diagnosis) {
     LIMITS.iter().for_each(|limit| sheet.admit(limit));
 }
 
-fn finding(found: &Diagnosis) -> Sentence {
+pub(super) fn finding(found: &Diagnosis) -> Sentence {
     let told = Sentence::default().name(Cause::Given, "The radio");
     let Some(channel) = found.channels.first() else { return told.say(" says nothing here.") };
     let slope = match &channel.roll_off.slope {
@@ -68,7 +68,7 @@ fn cause(dependence: Dependence) -> &'static str {
     }
 }
 
-fn picture(found: &Diagnosis) -> Responses {
+pub(super) fn picture(found: &Diagnosis) -> Responses {
     let curves = found.channels.iter().map(|c| Drawn {
         name: hears(c.hears).into(),
         cause: Cause::Given,
@@ -280,7 +280,7 @@ fn relation(found: &Diagnosis) -> Option<Table> {
     Some(table("Channels", "the second re the first", &["what", "told"], rows))
 }
 
-fn hears(hears: Hears) -> &'static str {
+pub(super) fn hears(hears: Hears) -> &'static str {
     match hears {
         Hears::Left => "left",
         Hears::Right => "right",

@@ -3,10 +3,12 @@
 //! The sentence is the key of every picture: a word with a cause is
 //! underlined in the dash of that cause, so no picture needs a legend.
 
+use serde::{Deserialize, Serialize};
+
 use crate::plot::Cause;
 
 /// Some words of a sentence.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Said {
     /// The words, with the spaces around them.
     pub words: String,
@@ -15,7 +17,7 @@ pub struct Said {
 }
 
 /// A sentence, or a few.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Sentence {
     /// Its parts, in order.
     pub said: Vec<Said>,

@@ -9,6 +9,7 @@ mod decide;
 mod device;
 mod fall;
 mod filters;
+mod plan;
 mod polarity;
 mod propose;
 mod random;

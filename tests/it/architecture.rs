@@ -19,7 +19,10 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("presets", &["settings"]),
     ("planning", &["curve", "dsp", "path", "settings", "signal", "units"]),
     ("plot", &["analysis", "curve", "measure", "settings", "units"]),
-    ("report", &["analysis", "curve", "measure", "planning", "plot", "settings", "units"]),
+    (
+        "report",
+        &["analysis", "curve", "measure", "planning", "plot", "presets", "settings", "units"],
+    ),
     ("prove", &["dsp", "measure", "path", "report", "settings", "signal", "units"]),
     (
         "cli",
@@ -44,7 +47,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
 const OWNERS: &[(&str, &[&str])] = &[
     ("ebur128", &["analysis"]),
     ("realfft", &["analysis", "planning", "signal"]),
-    ("toml", &["presets"]),
+    ("toml", &["presets", "report"]),
     ("serde_json", &["report", "cli", "params"]),
     ("clap", &["cli"]),
     ("ctrlc", &["cli"]),

@@ -8,8 +8,15 @@ use crate::cli::failure::{Code, Failure};
 use crate::cli::output::write_text;
 
 /// Names of the files.
-const FILES: [&str; 6] =
-    ["report.html", "report.txt", "low-end.svg", "settings.toml", "radio.wav", "lifted.wav"];
+const FILES: [&str; 7] = [
+    "report.html",
+    "report.txt",
+    "low-end.svg",
+    "settings.toml",
+    "plan.toml",
+    "radio.wav",
+    "lifted.wav",
+];
 
 /// A folder that holds a demo's files and no others.
 pub(super) struct Folder(PathBuf);
@@ -41,8 +48,8 @@ impl Folder {
         self.0.join(FILES[0])
     }
 
-    /// Writes the four texts, in the order of their names.
-    pub(super) fn write_texts(&self, texts: [&str; 4]) -> Result<(), Failure> {
+    /// Writes the five texts, in the order of their names.
+    pub(super) fn write_texts(&self, texts: [&str; 5]) -> Result<(), Failure> {
         FILES
             .iter()
             .zip(texts)
@@ -56,7 +63,7 @@ impl Folder {
         sample_rate_hz: f64,
         seed: u64,
     ) -> Result<(), Failure> {
-        FILES[4..].iter().zip(sounds).try_for_each(|(name, sound)| {
+        FILES[5..].iter().zip(sounds).try_for_each(|(name, sound)| {
             let spec = Spec {
                 sample_rate_hz,
                 channels: 1,

@@ -1,9 +1,11 @@
 //! What the window's tests share: invented readings, a harness, a painter without a screen.
 
+mod plan;
 mod readings;
 mod stage;
 mod words;
 
+pub use plan::plan;
 pub use readings::{absurd, clipped, nothing, pink, silence, tone};
 pub use stage::{STEP_S, Soft, Stage, picture, stage};
 pub use words::{Words, overlaps, words};

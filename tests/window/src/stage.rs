@@ -4,11 +4,12 @@ use egui::{Context, FullOutput, TexturesDelta, Vec2};
 use egui_kittest::{Harness, TestRenderer};
 use image::RgbaImage;
 use underpin::editor::desk::{Desk, Shown};
+use underpin::editor::plans;
 use underpin::editor::raster::Raster;
 use underpin::editor::wish::Wish;
 use underpin::editor::{look, show};
 use underpin::plot::Palette;
-use underpin::report::Sheet;
+use underpin::report::{Plan, Sheet};
 use underpin::settings::Settings;
 
 /// Time between two frames, in seconds.
@@ -51,6 +52,8 @@ pub struct Stage {
     pub sounds_s: Option<f32>,
     /// Whether louder test signals are allowed.
     pub unlocked: bool,
+    /// The plan in the user's folder.
+    pub plan: Option<Plan>,
     /// A sentence for the reader.
     pub notice: Option<String>,
     /// Every wish so far.
@@ -70,6 +73,7 @@ impl Stage {
             overs: 0,
             sounds_s: None,
             unlocked: false,
+            plan: None,
             notice: None,
             wishes: Vec::new(),
         }
@@ -91,6 +95,12 @@ impl Stage {
             over_ago_s: (self.overs > 0).then_some(12.0),
             sounds_s: self.sounds_s,
             unlocked: self.unlocked,
+            plan: plans::Shown {
+                plan: self.plan.as_ref(),
+                fault: None,
+                place: "/home/someone/Underpin/plan.toml",
+                reading: self.plan.is_some().into(),
+            },
             notice: self.notice.clone(),
         };
         let wishes = show(ui, &mut self.desk, &shown);

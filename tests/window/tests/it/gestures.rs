@@ -3,9 +3,10 @@
 use egui::{Pos2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
+use underpin::editor::desk::View;
 use underpin::editor::wish::Wish;
 use underpin::plot::Palette;
-use window_tests::{Stage, nothing, stage};
+use window_tests::{Stage, nothing, plan, stage};
 
 const WIDTH: f32 = 960.0;
 
@@ -111,4 +112,17 @@ fn a_double_click_on_a_grip_is_the_default() {
     }
     window.run();
     assert_eq!(window.state().settings.low_band_centre_hz, 45.0);
+}
+
+#[test]
+fn a_plan_is_taken_over_with_one_click() {
+    let mut shown = Stage::new(nothing(), Palette::Day);
+    shown.desk.view = View::Plan;
+    shown.plan = Some(plan());
+    let mut window = stage(shown, vec2(WIDTH, 600.0), 1.0);
+    window.run();
+    window.get_by_label("use this plan").click();
+    window.run();
+    let wanted = plan().preset().expect("settings").settings;
+    assert_eq!(window.state().settings, wanted);
 }

@@ -5,7 +5,9 @@ use egui::{Rect, vec2};
 use underpin::editor::desk::View;
 use underpin::plot::Palette;
 use underpin::report::Sheet;
-use window_tests::{Stage, absurd, clipped, nothing, overlaps, pink, silence, stage, tone, words};
+use window_tests::{
+    Stage, absurd, clipped, nothing, overlaps, pink, plan, silence, stage, tone, words,
+};
 
 const SIZES: [(f32, f32); 4] = [(720.0, 480.0), (960.0, 600.0), (1280.0, 720.0), (1920.0, 1080.0)];
 const ZOOMS: [f32; 3] = [0.75, 1.0, 1.5];
@@ -83,4 +85,15 @@ fn settings_at_their_ends_leave_every_word_its_room() {
         sheet.settings = Some(underpin::settings::Settings::from_plain(plain));
         check("ends", &sheet, |_| {});
     }
+}
+
+#[test]
+fn a_plan_leaves_every_word_its_room() {
+    check("plan", &pink(20.0), |stage| stage.plan = Some(plan()));
+    check("long plan", &nothing(), |stage| {
+        let mut plan = plan();
+        plan.found.iter_mut().for_each(|found| found.told = "long words ".repeat(20));
+        plan.proposed.iter_mut().for_each(|stage| stage.told = "long words ".repeat(20));
+        stage.plan = Some(plan);
+    });
 }

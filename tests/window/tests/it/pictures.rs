@@ -4,7 +4,7 @@ use egui::vec2;
 use underpin::editor::desk::View;
 use underpin::plot::Palette;
 use underpin::report::Sheet;
-use window_tests::{Stage, nothing, picture, pink, stage, tone};
+use window_tests::{Stage, nothing, picture, pink, plan, stage, tone};
 
 const SIZES: [(f32, f32, &str, Palette); 3] = [
     (720.0, 480.0, "720-night", Palette::Night),
@@ -33,5 +33,7 @@ fn every_view_is_drawn() {
     draw("spectrum-tone", View::Spectrum, &tone, |stage| stage.sounds_s = Some(18.0));
     draw("scope", View::Scope, &tone, |stage| stage.sounds_s = Some(18.0));
     draw("partials", View::Partials, &tone, |stage| stage.desk.choosing = true);
+    draw("plan", View::Plan, &noise, |stage| stage.plan = Some(plan()));
+    draw("plan-none", View::Plan, &nothing(), |_| {});
     draw("empty", View::Spectrum, &nothing(), |_| {});
 }

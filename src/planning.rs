@@ -8,6 +8,7 @@ pub mod blocks;
 pub mod capture;
 pub mod channels;
 pub mod clean;
+pub mod clip_light;
 pub mod content;
 pub mod diagnose;
 pub mod identify;

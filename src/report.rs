@@ -17,7 +17,7 @@ mod svg;
 mod text;
 mod tuning;
 
-pub use device::device;
+pub use device::{device, positions};
 pub use diagnosis::diagnosis;
 pub use finding::finding;
 pub use html::html;

@@ -6,18 +6,21 @@ use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
 use crate::cli::output::write_text;
 use crate::cli::takes::Files;
-use crate::planning::identify::identify;
-use crate::planning::take_reading::Purpose;
+use crate::planning::clip_light::ClipLight;
+use crate::planning::identify::{Device, identify};
+use crate::planning::take_reading::{Purpose, TakeReading};
 use crate::presets::Preset;
-use crate::report::device;
+use crate::report::{device, positions};
 use crate::signal::track::layout::Form;
 
 const EXAMPLES: &str = "Examples:
   underpin signal track --form long -o long.wav
   underpin identify long.wav device.wav
+  underpin identify long.wav device.wav --light 131.5
+  underpin identify long.wav knob-low.wav knob-middle.wav knob-high.wav
   underpin identify long.wav device.wav --preset found.toml --report device.html";
 
-/// Says what a device does, from a capture of the long track through it
+/// Says what a device does, from captures of the long track through it
 #[derive(clap::Args)]
 #[command(before_help = EXAMPLES, help_template = super::TEMPLATE)]
 pub(super) struct Args {
@@ -26,6 +29,9 @@ pub(super) struct Args {
     /// Writes the nearest settings as a preset file; - is standard output
     #[arg(long, value_name = "FILE.toml")]
     preset: Option<PathBuf>,
+    /// When its clip light was first seen during the rising tone, in seconds of the capture
+    #[arg(long, value_name = "SECONDS")]
+    light: Option<f64>,
     #[command(flatten)]
     hand: Hand,
 }
@@ -33,14 +39,21 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let awaited = args.hand.begin()?;
     let read = args.files.read(Purpose::Device)?;
-    let long = read.takes.iter().find(|take| take.label.form == Form::Long);
-    let Some(found) = long.and_then(identify) else {
+    let long = read.takes.iter().filter(|take| take.label.form == Form::Long);
+    let all: Vec<(&TakeReading, Device)> =
+        long.filter_map(|take| Some((take, identify(take)?))).collect();
+    let Some((take, found)) = all.first() else {
         let sentence =
             "no take of the long form can be read: it alone holds the tones for a device";
         return Err(Failure::new(Code::Impossible, sentence));
     };
+    let light = args.light.map(|seen_s| ClipLight::new(take, seen_s)).transpose();
+    let light = light.map_err(Failure::usage)?;
     let mut sheet = read.sheet("device, identified from a capture");
-    device(&mut sheet, &found);
+    device(&mut sheet, found, light.as_ref());
+    if all.len() > 1 {
+        sheet.tables.insert(0, positions(all.iter().map(|(_, found)| found)));
+    }
     if let Some(path) = &args.preset {
         let when = "made to match a device that was measured";
         write_text(

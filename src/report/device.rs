@@ -1,15 +1,51 @@
 //! What a device does, in words and tables.
 
+use crate::planning::clip_light::ClipLight;
 use crate::planning::identify::Device;
 use crate::plot::Cause;
 use crate::report::diagnosis::{polarity, table};
 use crate::report::{Sentence, Sheet, Table};
 
-/// Fills `sheet` with what was identified.
-pub fn device(sheet: &mut Sheet, found: &Device) {
+/// A light is early or late by less than this only by chance, dB: the steps of its tone.
+const STEP_DB: f64 = 1.0;
+
+/// Fills `sheet` with what was identified, and with what its clip light was seen to do.
+pub fn device(sheet: &mut Sheet, found: &Device, light: Option<&ClipLight>) {
     sheet.settings = Some(found.settings);
     sheet.finding = finding(found);
-    sheet.tables.extend([figures(found), rungs(found)]);
+    let mut figures = figures(found);
+    figures.rows.extend(light.map(|light| vec!["clip light".into(), lit(light)]));
+    sheet.tables.extend([figures, rungs(found)]);
+}
+
+/// Several takes side by side, in the order of the captures: what each position of a knob does.
+pub fn positions<'a>(all: impl Iterator<Item = &'a Device>) -> Table {
+    let none = || "none".to_string();
+    let rows = all.enumerate().map(|(i, found)| {
+        vec![
+            (i + 1).to_string(),
+            format!("{:+.1}", found.gain_db),
+            found.octave_db.map_or_else(none, |db| format!("{db:+.1}")),
+            found.source_hz.map_or_else(none, |(from, to)| format!("{from:.0} to {to:.0}")),
+            found.low_band.map_or_else(none, |(hz, width, db)| {
+                format!("{db:+.1} dB at {hz:.0} Hz, {width:.1} oct")
+            }),
+            found.high_pass.map_or_else(none, |(n, hz)| format!("order {n}, {hz:.0} Hz")),
+            found.clip_dbfs.map_or_else(|| "not reached".into(), |db| format!("{db:.1}")),
+        ]
+    });
+    let head = ["take", "gain dB", "octave dB", "halves Hz", "low band", "high-pass", "clips dBFS"];
+    table("Positions", "one row a take; what follows is the first", &head, rows)
+}
+
+fn lit(light: &ClipLight) -> String {
+    let at = format!("lights at {:.0} dBFS", light.lit_dbfs);
+    match light.early_db() {
+        None => format!("{at}; 1 % distortion was not reached"),
+        Some(early) if early >= STEP_DB => format!("{at}, {early:.1} dB before 1 % distortion"),
+        Some(early) if early > -STEP_DB => format!("{at}, with 1 % distortion"),
+        Some(early) => format!("{at}, {:.1} dB after 1 % distortion: too late", -early),
+    }
 }
 
 fn finding(found: &Device) -> Sentence {

@@ -8,6 +8,7 @@ use crate::plot::words::level;
 use crate::report::diagnosis::table;
 use crate::report::{Sentence, Sheet, Table};
 use crate::settings::Order;
+use crate::units::db_to_gain;
 
 /// Prediction and rendering may differ by this before only the rendering counts, dB: inside the
 /// reach and in its lowest band.
@@ -118,12 +119,11 @@ fn specification(tuned: &Tuned) -> Table {
         false => "not needed".into(),
     };
     rows.push(vec!["octave-down synthesis".into(), octave]);
+    let room_db = tuned.proposal.full_lift_db.max(tuned.proposal.headroom_db).ceil();
+    rows.push(vec!["clean above its nominal level".into(), format!("{room_db:.0} dB or more")]);
     rows.push(vec![
-        "clean above its nominal level".into(),
-        format!(
-            "{:.0} dB or more",
-            tuned.proposal.full_lift_db.max(tuned.proposal.headroom_db).ceil()
-        ),
+        "output voltage".into(),
+        format!("{:.1} V r.m.s. unclipped for each volt of the mid band", db_to_gain(room_db)),
     ]);
     table("Specification", "what a device must do to serve here", &["what", "asked"], rows)
 }

@@ -1,5 +1,6 @@
 //! Devices with planted settings, identified through the whole chain.
 
+use underpin::planning::clip_light::ClipLight;
 use underpin::planning::identify::{Device, identify};
 use underpin::planning::take_reading::Purpose;
 use underpin::signal::track::comb::lines;
@@ -154,5 +155,56 @@ fn the_ladder_doubles_so_that_each_half_is_known() {
     // The direct gain at 20, 25.5, 32, 40, 51, 64 and 80 Hz serves the halves of the rungs above.
     for hz in [40.0, 51.0, 64.0, 80.0, 102.0, 128.0, 160.0] {
         assert!(LADDER_HZ.contains(&(hz / 2.0)), "{hz}");
+    }
+}
+
+/// Peak of a sine over a hard limit of 1 at which all its harmonics make 1 %, in dB: by
+/// quadrature of the clipped sine's Fourier integral (THD_F from the total power, Parseval).
+fn one_percent_over_db() -> f64 {
+    const POINTS: usize = 20_000;
+    let thd = |over_db: f64| {
+        let peak = 10f64.powf(over_db / 20.0);
+        let turn = |n: usize| std::f64::consts::TAU * n as f64 / POINTS as f64;
+        let clipped = |n: usize| (peak * turn(n).sin()).clamp(-1.0, 1.0);
+        let power = (0..POINTS).map(|n| clipped(n).powi(2)).sum::<f64>() / POINTS as f64;
+        let first =
+            (0..POINTS).map(|n| clipped(n) * turn(n).sin()).sum::<f64>() * 2.0 / POINTS as f64;
+        (power / (first * first / 2.0) - 1.0).max(0.0).sqrt()
+    };
+    let (mut low, mut high) = (0.0, 3.0);
+    for _ in 0..40 {
+        let middle = (low + high) / 2.0;
+        if thd(middle) < 0.01 { low = middle } else { high = middle }
+    }
+    low
+}
+
+#[test]
+fn a_clip_light_is_held_against_one_percent() {
+    let sound = played(Form::Long, RATE);
+    let clip_dbfs = -5.6;
+    let clip = 10f64.powf(clip_dbfs / 20.0);
+    let heard = sound.clone().map(|c| c.iter().map(|x| x.clamp(-clip, clip)).collect::<Vec<_>>());
+    let recorder = Recorder { rate: RATE, clips: false, lead_s: 3.0, ..Recorder::default() };
+    let take = first(&recorder.record(&heard)[..1], RATE, Purpose::Device);
+    let ramp = |dbfs: f64| {
+        let sections = Form::Long.sections();
+        let tone = |s: &&underpin::signal::track::layout::Section| {
+            s.content == Content::Tone { hz: 997.0, peak_dbfs: dbfs }
+        };
+        3.0 + sections.iter().rfind(tone).expect("a step").start_s
+    };
+    for (dbfs, seen_s) in [(-8.0, ramp(-8.0) + 0.4), (-3.0, ramp(-3.0) + 0.7)] {
+        let light = ClipLight::new(&take, seen_s).expect("a step sounds");
+        assert_eq!(light.lit_dbfs, dbfs);
+        let want = clip_dbfs + one_percent_over_db();
+        let told = light.one_percent_dbfs.expect("1 % is reached");
+        // Steps of 1 dB, and distortion that rises steeply between two of them.
+        assert!((told - want).abs() < 0.6, "1 % at {told}, planted at {want}");
+        assert!((light.early_db().unwrap() - (want - dbfs)).abs() < 0.6);
+    }
+    for seen_s in [0.0, 20.0, 1e9, f64::NAN] {
+        let why = ClipLight::new(&take, seen_s).expect_err("nothing sounds");
+        assert!(why.contains("no step") && !why.contains('\n'), "{why}");
     }
 }

@@ -15,6 +15,7 @@ pub mod lettering;
 pub mod line;
 pub mod lines;
 pub mod low_end;
+pub mod page;
 pub mod responses;
 pub mod route;
 pub mod scene;

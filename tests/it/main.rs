@@ -44,6 +44,7 @@ mod scope;
 mod signal;
 mod tone_fit;
 
+mod csv;
 mod labels;
 mod language;
 mod plot;

@@ -4,8 +4,10 @@
 //! plain values and return wishes. Only `shell` speaks with the host.
 
 pub mod analyst;
+pub mod blind;
 pub mod cursor;
 pub mod desk;
+pub mod export;
 pub mod folder;
 pub mod foot;
 pub mod gain;
@@ -14,20 +16,26 @@ pub mod grip;
 pub mod hand;
 pub mod head;
 pub mod lane;
+pub mod library;
 pub mod line;
 pub mod look;
 pub mod number;
 pub mod paint;
+pub mod pair;
 pub mod pen;
 pub mod plans;
+pub mod presets;
 pub mod raster;
 pub mod sentence;
+pub mod shelf;
 #[cfg(feature = "plugin")]
 mod shell;
 pub mod shortcuts;
 pub mod steps;
 pub mod test_bar;
 pub mod tiles;
+pub mod tray;
+pub mod twin;
 pub mod view_bands;
 pub mod view_partials;
 pub mod view_plan;
@@ -38,7 +46,7 @@ pub mod wish;
 use crate::plot::Ink;
 use crate::plot::stations::End;
 use crate::report::{Sentence, finding};
-use desk::{Desk, Shown, View};
+use desk::{Desk, Open, Shown, View};
 use egui::Ui;
 use grid::Grid;
 use pen::Pen;
@@ -58,8 +66,9 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, shown: &Shown) -> Vec<Wish> {
         ui.ctx().set_zoom_factor(fitting);
     }
     ui.set_clip_rect(page);
-    let has_bar = desk.choosing || shown.sounds_s.is_some();
-    let grid = Grid::of(page, has_bar);
+    let has_bar = desk.open == Open::TestSignal || shown.sounds_s.is_some();
+    let has_tray = desk.open == Open::Tray;
+    let grid = Grid::of(page, has_bar, has_tray);
     ui.painter().rect_filled(page, 0.0, desk.look.colour(Ink::Ground));
     let mut hand = std::mem::take(&mut desk.hand);
     let mut plain = shown.settings.to_plain();
@@ -73,22 +82,36 @@ pub fn show(ui: &mut Ui, desk: &mut Desk, shown: &Shown) -> Vec<Wish> {
     if has_bar {
         test_bar::show(&mut pen, grid.bar, desk, shown);
     }
-    match desk.view {
-        View::Spectrum => view_spectrum::show(&mut pen, &grid, desk, shown),
-        View::Bands => view_bands::show(&pen, &grid, desk, shown),
-        View::Scope => view_scope::show(&pen, &grid, desk, shown),
-        View::Partials => view_partials::show(&pen, &grid, desk, shown),
-        View::Plan => view_plan::show(&mut pen, &grid, desk, shown),
+    if desk.pair.is_blind() {
+        let rect = grid.sheet.union(grid.foot);
+        blind::show(&mut pen, rect, desk, shown);
+    } else {
+        show_named(&mut pen, &grid, desk, shown);
     }
-    let y = grid.line.min.y - 1.0;
-    pen.painter().hline(grid.line.x_range(), y, look.rule());
-    line::show(&mut pen, grid.line, &ends(shown));
-    foot::show(&mut pen, grid.foot, desk, shown);
     shortcuts::follow(&mut pen, desk, shown);
     pen.hand.end_frame(pen.ui);
     let wishes = std::mem::take(&mut hand.wishes);
     desk.hand = hand;
     wishes
+}
+
+/// The view, or the presets in its place; the line and the foot.
+fn show_named(pen: &mut Pen, grid: &Grid, desk: &mut Desk, shown: &Shown) {
+    if desk.open == Open::Tray {
+        tray::show(pen, grid.tray, desk);
+    }
+    match desk.view {
+        _ if desk.open == Open::Presets => presets::show(pen, grid.sheet, desk, shown),
+        View::Spectrum => view_spectrum::show(pen, grid, desk, shown),
+        View::Bands => view_bands::show(pen, grid, desk, shown),
+        View::Scope => view_scope::show(pen, grid, desk, shown),
+        View::Partials => view_partials::show(pen, grid, desk, shown),
+        View::Plan => view_plan::show(pen, grid, desk, shown),
+    }
+    let y = grid.line.min.y - 1.0;
+    pen.painter().hline(grid.line.x_range(), y, pen.look.rule());
+    line::show(pen, grid.line, &ends(shown), desk, shown);
+    foot::show(pen, grid.foot, desk, shown);
 }
 
 /// The levels at both ends of the line.
@@ -101,14 +124,20 @@ fn ends(shown: &Shown) -> [End; 2] {
 
 /// The sentence of the view; it changes at most once a second while the view stays.
 fn say(pen: &Pen, desk: &mut Desk, shown: &Shown) -> Sentence {
-    if let Some(notice) = &shown.notice {
+    if let Some(notice) = desk.told.as_ref().or(shown.notice.as_ref()) {
         return notice.clone().into();
     }
-    if desk.view == View::Plan {
+    if desk.view == View::Plan && desk.open != Open::Presets && !desk.pair.is_blind() {
         return view_plan::say(shown);
+    }
+    if desk.pair.is_blind() {
+        return "Blind: listen to 1 and 2 as often as you like, then ask which is which.".into();
     }
     if shown.settings.bypass {
         return "Bypass: what comes out is what the radio gives.".into();
+    }
+    if desk.open == Open::Presets {
+        return "A preset is set by choosing it; the host can take that back.".into();
     }
     let now = pen.ui.input(|input| input.time);
     let of = (shown.reading, desk.view);

@@ -3,10 +3,13 @@
 //! Drawing never waits for an analysis: the window takes the latest readings when
 //! there are new ones. While the window is closed there is no thread and no work.
 
+use super::twin::Twin;
 use crate::link::{Ear, Run};
 use crate::measure::{Ask, Measure, Readings};
+use crate::path::{Listen, Post};
+use crate::settings::Settings;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
 use std::time::Duration;
 
@@ -23,6 +26,26 @@ struct Shared {
     /// What is asked from now on, when that changed.
     ask: Mutex<Option<Ask>>,
     latest: Mutex<Option<Readings>>,
+    /// Two settings whose loudness is asked for, and the answer.
+    twin: Mutex<Option<[Settings; 2]>>,
+    levels_db: Mutex<Option<[f64; 2]>>,
+}
+
+/// Sound goes to the meters and, while two settings are compared, to these.
+struct Both<'a>(&'a mut Measure, Option<&'a mut Twin>);
+
+impl Listen for Both<'_> {
+    fn hear(&mut self, post: Post, channels: &[&[f64]]) {
+        self.0.hear(post, channels);
+        if let Some(twin) = &mut self.1 {
+            twin.hear(post, channels);
+        }
+    }
+}
+
+/// What both threads see is whole even when one of them ended in a panic.
+fn lock<T>(shared: &Mutex<T>) -> MutexGuard<'_, T> {
+    shared.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 /// The measuring thread, or the ear it will hear with.
@@ -61,7 +84,7 @@ impl Analyst {
     /// Starts measuring afresh, asking for something else from now on.
     pub fn ask(&mut self, ask: Ask) {
         self.ask = ask;
-        *self.shared.ask.lock().unwrap_or_else(PoisonError::into_inner) = Some(ask);
+        *lock(&self.shared.ask) = Some(ask);
     }
 
     /// Starts measuring afresh.
@@ -69,9 +92,19 @@ impl Analyst {
         self.ask(self.ask);
     }
 
+    /// Asks how loud two settings make what arrives from now on.
+    pub fn compare(&self, settings: [Settings; 2]) {
+        *lock(&self.shared.twin) = Some(settings);
+    }
+
+    /// How loud they made it, in dB of one scale, once that is known.
+    pub fn compared(&self) -> Option<[f64; 2]> {
+        lock(&self.shared.levels_db).take()
+    }
+
     /// The latest readings, if there are new ones.
     pub fn take(&self) -> Option<Readings> {
-        self.shared.latest.lock().unwrap_or_else(PoisonError::into_inner).take()
+        lock(&self.shared.latest).take()
     }
 }
 
@@ -84,9 +117,10 @@ impl Drop for Analyst {
 /// Hears and measures until it is told to stop; hands the ear back.
 fn work(shared: &Shared, mut ear: Ear, mut ask: Ask) -> Ear {
     let mut measure: Option<(Measure, Run)> = None;
+    let mut twin: Option<Twin> = None;
     let mut waiting = 0;
     while !shared.stop.load(Ordering::Relaxed) {
-        let asked = shared.ask.lock().unwrap_or_else(PoisonError::into_inner).take();
+        let asked = lock(&shared.ask).take();
         let is_asked = asked.is_some();
         ask = asked.unwrap_or(ask);
         let run = ear.fresh().or(measure.as_ref().filter(|_| is_asked).map(|(_, run)| *run));
@@ -98,11 +132,18 @@ fn work(shared: &Shared, mut ear: Ear, mut ask: Ask) -> Ear {
             thread::sleep(LOOK);
             continue;
         };
-        waiting += ear.drain(measure);
+        if let Some(settings) = lock(&shared.twin).take() {
+            twin = Some(Twin::new(run.sample_rate_hz, run.channels, settings));
+        }
+        waiting += ear.drain(&mut Both(measure, twin.as_mut()));
+        if let Some(levels) = twin.as_ref().and_then(Twin::levels_db) {
+            *lock(&shared.levels_db) = Some(levels);
+            twin = None;
+        }
         if waiting as f64 >= EVERY_S * run.sample_rate_hz {
             waiting = 0;
             let readings = measure.reading();
-            *shared.latest.lock().unwrap_or_else(PoisonError::into_inner) = Some(readings);
+            *lock(&shared.latest) = Some(readings);
         }
         thread::sleep(LOOK);
     }

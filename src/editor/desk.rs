@@ -1,14 +1,19 @@
 //! What the window remembers by itself, and what it is shown.
 
 use super::cursor::Cursor;
+use super::folder;
 use super::hand::Hand;
+use super::library::Library;
 use super::look::Look;
+use super::pair::Pair;
 use super::plans;
 use super::test_bar::Chosen;
 use crate::plot::axis::Frame;
 use crate::plot::{Palette, Scene};
+use crate::presets::Preset;
 use crate::report::{Run, Sentence, Sheet};
 use crate::settings::Settings;
+use std::path::PathBuf;
 
 /// The views.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -24,6 +29,20 @@ pub enum View {
     Partials,
     /// What was found in captures, and what is proposed.
     Plan,
+}
+
+/// What is open beside the view.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Open {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// The choice of a test signal.
+    TestSignal,
+    /// The presets.
+    Presets,
+    /// The tray that keeps the view as a file.
+    Tray,
 }
 
 impl View {
@@ -83,8 +102,22 @@ pub struct Desk {
     pub whole: bool,
     /// The test signal chosen.
     pub chosen: Chosen,
-    /// True while the test signal is being chosen.
-    pub choosing: bool,
+    /// What is open beside the view.
+    pub open: Open,
+    /// The presets to choose from, as they were read last.
+    pub library: Library,
+    /// The first row of them that is shown.
+    pub first_row: usize,
+    /// The preset that was loaded or saved last.
+    pub loaded: Option<Preset>,
+    /// The name to save under.
+    pub saving: String,
+    /// A and B.
+    pub pair: Pair,
+    /// The folder in which things are kept.
+    pub shelf: PathBuf,
+    /// A sentence that answers what a hand did, until it is closed.
+    pub told: Option<String>,
     /// Since when everything stands still, in the time of the window.
     pub frozen_s: Option<f64>,
     /// The picture drawn last.
@@ -119,7 +152,17 @@ pub struct Kept {
 impl Desk {
     /// A window that opens with these colours.
     pub fn new(palette: Palette) -> Self {
-        Self { look: Look { palette }, zoom: 1.0, ..Self::default() }
+        Self {
+            look: Look { palette },
+            zoom: 1.0,
+            shelf: folder::own().unwrap_or_default(),
+            ..Self::default()
+        }
+    }
+
+    /// Opens one thing beside the view, or closes it when it is open.
+    pub fn toggle(&mut self, what: Open) {
+        self.open = if self.open == what { Open::Nothing } else { what };
     }
 
     /// The picture for `key`, drawn by `draw` unless it is the last one.

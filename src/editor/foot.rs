@@ -107,8 +107,9 @@ pub fn how(run: &Run, in_short: bool) -> String {
             format!("FFT {block_s} s \u{b7} \u{394}f {df} Hz \u{b7} {window} \u{b7} {seconds} s")
         }
         false => format!(
-            "{} \u{b7} FFT {block_s} s \u{b7} \u{394}f {df} Hz \u{b7} {window} \u{b7} mean of {seconds} s \u{b7} 1/6 octave, flat for pink",
-            run.name
+            "{} \u{b7} FFT {block_s} s \u{b7} \u{394}f {df} Hz \u{b7} {window} \u{b7} mean of {seconds} s \u{b7} {}",
+            run.name,
+            if run.is_tone() { "every line by itself" } else { "1/6 octave, flat for pink" },
         ),
     }
 }

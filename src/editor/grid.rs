@@ -1,6 +1,6 @@
 //! The regions of the window: head, sentence, sheet, lane, line and foot, in three sizes.
 
-use super::test_bar::HEIGHT;
+use super::{test_bar, tray};
 use egui::{Pos2, Rect};
 
 /// The smallest window, in points: nothing is cut off in it.
@@ -28,6 +28,8 @@ pub struct Grid {
     pub letters: (f32, usize),
     /// The test signal; of no height while there is none.
     pub bar: Rect,
+    /// The tray that keeps the view as a file; of no height while it is closed.
+    pub tray: Rect,
     /// The picture with the words of its axes.
     pub sheet: Rect,
     /// The line.
@@ -43,8 +45,8 @@ pub struct Grid {
 }
 
 impl Grid {
-    /// The regions of a page, with or without the bar of the test signal.
-    pub fn of(page: Rect, has_bar: bool) -> Self {
+    /// The regions of a page, with or without the bar of the test signal and the tray.
+    pub fn of(page: Rect, has_bar: bool, has_tray: bool) -> Self {
         let (margin, head, letters, sentence, axis, lane, line) = match page.width() {
             width if width < 860.0 => (10.0, 30.0, (14.0, 1), 22.0, 32.0, 44.0, 100.0),
             width if width < 1280.0 => (16.0, 36.0, (17.0, 2), 46.0, 36.0, 48.0, 116.0),
@@ -58,10 +60,12 @@ impl Grid {
         let foot = row(page.max.y - foot_height, foot_height);
         let line = row(foot.min.y - line, line);
         let sentence = row(page.min.y + head, sentence);
-        let bar = row(sentence.max.y + 2.0, if has_bar { HEIGHT } else { 0.0 });
-        let gap = if has_bar { 6.0 } else { 0.0 };
+        let gap = |is_there: bool| if is_there { 6.0 } else { 0.0 };
+        let bar = row(sentence.max.y + 2.0, if has_bar { test_bar::HEIGHT } else { 0.0 });
+        let tray =
+            row(bar.max.y + gap(has_bar && has_tray), if has_tray { tray::HEIGHT } else { 0.0 });
         let sheet = Rect::from_min_max(
-            Pos2::new(left, bar.max.y + gap),
+            Pos2::new(left, tray.max.y + gap(has_bar || has_tray)),
             Pos2::new(right, line.min.y - 6.0),
         );
         Self {
@@ -69,6 +73,7 @@ impl Grid {
             sentence,
             letters,
             bar,
+            tray,
             sheet,
             line,
             foot,

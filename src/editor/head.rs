@@ -1,9 +1,11 @@
-//! The head: the words of the views, bypass, and the latch of full scale.
+//! The head: the words of the views, the preset, A and B, and the latch of full scale.
 
-use super::desk::{Desk, Shown, View};
+use super::blind::turn;
+use super::desk::{Desk, Open, Shown, View};
 use super::hand::ring;
+use super::pair::moves;
 use super::pen::{Pen, Spot, slab};
-use super::steps::Which;
+use super::presets::fitting;
 use super::wish::Wish;
 use crate::plot::{Ink, Role};
 use egui::{Key, Modifiers, Rect, Sense, WidgetInfo, vec2};
@@ -32,19 +34,77 @@ pub fn show(pen: &mut Pen, rect: Rect, desk: &mut Desk, shown: &Shown) {
         turn_by_arrows(pen, &response, desk, view);
         x += Role::Value.width(words) as f32 + 18.0;
     }
-    let is_open = desk.choosing || shown.sounds_s.is_some();
-    let ink = if is_open { Ink::Text } else { Ink::Second };
-    let spot = Spot::new(x + 6.0, y, Role::Choice, ink);
-    if pen.word(spot, "test signal", "choose a test signal", is_open) {
-        desk.choosing = !desk.choosing;
+    let latch = latch(pen, rect, y, shown);
+    let pair = pair(pen, latch - 16.0, y, desk, shown);
+    // The name of a preset could tell which of the two is heard.
+    if !desk.pair.is_blind() {
+        named(pen, (x - 4.0, pair - 16.0), y, desk, shown);
     }
-    latch(pen, rect, y, shown);
-    let bypass = Which::of("bypass");
-    let on = pen.value(bypass) >= 0.5;
-    let ink = if on { Ink::Text } else { Ink::Second };
-    let spot = Spot::new(rect.max.x - 118.0, y, Role::Choice, ink).end();
-    if pen.word(spot, "bypass", "Bypass", on) {
-        pen.hand.set(bypass, f32::from(!on));
+}
+
+/// A and B, equally loud, without their names; returns where they begin.
+fn pair(pen: &mut Pen, right: f32, y: f32, desk: &mut Desk, shown: &Shown) -> f32 {
+    let word = |x: f32, chosen: bool| {
+        let role = if chosen { Role::Value } else { Role::Choice };
+        Spot::new(x, y, role, if chosen { Ink::Text } else { Ink::Second }).end()
+    };
+    let is_blind = desk.pair.is_blind();
+    let mut x = right;
+    if !is_blind {
+        let spot = word(x, false);
+        if pen.word(spot, "blind", "compare without names", false) {
+            desk.pair.hide();
+        }
+        x = spot.room("blind").min.x - 12.0;
+        if desk.pair.differs(&shown.settings) {
+            let spot = word(x, false);
+            if pen.word(spot, "match", "make A and B equally loud", false) {
+                pen.hand.wishes.push(Wish::Match);
+            }
+            x = spot.room("match").min.x - 12.0;
+        }
+    }
+    let words = if is_blind { ["2", "1"] } else { ["B", "A"] };
+    for (words, is_second) in words.into_iter().zip([true, false]) {
+        let chosen = desk.pair.is_second() == is_second;
+        let spot = word(x, chosen);
+        if pen.word(spot, words, &format!("set {words}"), chosen) && !chosen {
+            turn(pen, desk, shown);
+        }
+        x = spot.room(words).min.x - 10.0;
+    }
+    x + 10.0
+}
+
+/// The preset, and the tray; between the views and A and B.
+fn named(pen: &mut Pen, (left, right): (f32, f32), y: f32, desk: &mut Desk, shown: &Shown) {
+    let is_open = desk.open == Open::Tray;
+    let ink = |on| if on { Ink::Text } else { Ink::Second };
+    let spot = Spot::new(right, y, Role::Choice, ink(is_open)).end();
+    if pen.word(spot, "export", "keep this view", is_open) {
+        desk.toggle(Open::Tray);
+    }
+    let right = spot.room("export").min.x - 14.0;
+    let words = match &desk.loaded {
+        None => "presets".to_owned(),
+        Some(loaded) => match moves(&loaded.settings, &shown.settings).next() {
+            None => loaded.name.clone(),
+            Some(_) => format!("{}, changed", loaded.name),
+        },
+    };
+    let is_open = desk.open == Open::Presets;
+    let words = fitting(&words, Role::Choice, f64::from(right - left - 14.0));
+    let spot = Spot::new(right, y, Role::Choice, ink(is_open)).end();
+    if pen.word(spot, &words, "presets", is_open) {
+        browse(pen, desk);
+    }
+}
+
+/// Opens the presets, read afresh, or closes them.
+pub fn browse(pen: &mut Pen, desk: &mut Desk) {
+    desk.toggle(Open::Presets);
+    if desk.open == Open::Presets {
+        pen.hand.wishes.push(Wish::Browse);
     }
 }
 
@@ -68,12 +128,11 @@ fn turn_by_arrows(pen: &mut Pen, response: &egui::Response, desk: &mut Desk, vie
     pen.ui.memory_mut(|memory| memory.request_focus(id));
 }
 
-/// What left full scale and how long ago; a click clears it.
-fn latch(pen: &mut Pen, rect: Rect, y: f32, shown: &Shown) {
+/// What left full scale and how long ago; a click clears it. Returns where it begins.
+fn latch(pen: &mut Pen, rect: Rect, y: f32, shown: &Shown) -> f32 {
     if shown.overs == 0 {
         let spot = Spot::new(rect.max.x, y, Role::Note, Ink::Second).end();
-        pen.write(spot, "nothing clipped");
-        return;
+        return pen.write(spot, "nothing clipped").min.x;
     }
     let ago = shown.over_ago_s.map_or(String::new(), |s| format!(", {} ago", clock(s)));
     let words = format!("clipped {}\u{d7}{ago}", shown.overs);
@@ -88,6 +147,7 @@ fn latch(pen: &mut Pen, rect: Rect, y: f32, shown: &Shown) {
     if response.clicked() {
         pen.hand.wishes.push(Wish::ClearClip);
     }
+    room.min.x
 }
 
 /// Minutes and seconds, `4:12`.

@@ -111,7 +111,7 @@ fn on_off(is_on: bool, ink: Ink) -> Ink {
 }
 
 /// Lines and words; the grips are laid on them.
-fn draw(scene: &mut Scene, frame: &Frame, top: f64, settings: &Settings) {
+pub fn draw(scene: &mut Scene, frame: &Frame, top: f64, settings: &Settings) {
     let (left, right) = (frame.rect.x, frame.rect.right());
     let x = |hz: f32| frame.x(hz.into()).clamp(left, right);
     let y = |row: usize| top + ROWS[row];

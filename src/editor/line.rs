@@ -1,6 +1,7 @@
 //! The line at the foot of every view: the settings stand at its stations, and
 //! one listens by standing at one of its four posts.
 
+use super::desk::{Desk, Open, Shown};
 use super::number;
 use super::paint;
 use super::pen::{Pen, Spot};
@@ -19,7 +20,7 @@ const DROP: (f32, f32) = (29.0, 34.0);
 const ROW: f32 = 13.5;
 
 /// Shows the line in `rect`.
-pub fn show(pen: &mut Pen, rect: Rect, ends: &[End; 2]) {
+pub fn show(pen: &mut Pen, rect: Rect, ends: &[End; 2], desk: &mut Desk, shown: &Shown) {
     let drop = if rect.height() < 108.0 { DROP.0 } else { DROP.1 };
     let settings = pen.settings();
     let route = Route::new((0.0, 0.0), rect.width().into(), drop.into());
@@ -56,6 +57,23 @@ pub fn show(pen: &mut Pen, rect: Rect, ends: &[End; 2]) {
         for (i, note) in end.notes.iter().enumerate() {
             pen.write(at(57.0 + 13.0 * i as f32, Role::Note, Ink::Second), note);
         }
+    }
+    signal_and_bypass(pen, rect, desk, shown);
+}
+
+/// What takes the place of the signal at either end: a test signal, and bypass.
+fn signal_and_bypass(pen: &mut Pen, rect: Rect, desk: &mut Desk, shown: &Shown) {
+    let spot = |x, ink| Spot::new(x, rect.min.y + 89.0, Role::Strong, ink);
+    let said = |on| if on { Ink::Text } else { Ink::Second };
+    let is_open = desk.open == Open::TestSignal || shown.sounds_s.is_some();
+    let left = spot(rect.min.x, said(is_open));
+    if pen.word(left, "test signal", "choose a test signal", is_open) {
+        desk.toggle(Open::TestSignal);
+    }
+    let bypass = Which::of("bypass");
+    let on = pen.value(bypass) >= 0.5;
+    if pen.word(spot(rect.max.x, said(on)).end(), "bypass", "Bypass", on) {
+        pen.hand.set(bypass, f32::from(!on));
     }
 }
 

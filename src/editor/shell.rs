@@ -2,8 +2,13 @@
 
 use super::analyst::Analyst;
 use super::desk::{Desk, Shown, View};
+use super::export::{self, Form};
+use super::library::{self, Library};
 use super::look;
+use super::pair::moves;
 use super::plans::{self, Plans};
+use super::shelf;
+use super::twin;
 use super::wish::Wish;
 use crate::link::measuring::{Remote, Test};
 use crate::link::{Meters, Wires};
@@ -113,12 +118,48 @@ impl Window {
             Wish::Restart => self.analyst.restart(),
             Wish::Unlock => self.remote.unlock(),
             Wish::Start(test, dbfs) => self.start(test, dbfs),
+            Wish::Browse => self.desk.library = Library::read(&self.desk.shelf),
+            Wish::SavePreset => self.save(),
+            Wish::Match => {
+                let now = self.params.set();
+                self.analyst.compare([now, self.desk.pair.other(now)]);
+                let words = format!("A and B are heard on the same sound: {} s.", twin::LASTS_S);
+                self.desk.told = Some(words);
+            }
+            // Made from what was shown, before anything moved.
+            Wish::Keep(_) | Wish::Copy => {}
             Wish::Silence => {
                 self.remote.stop();
                 self.analyst.ask(of_host());
                 self.sheet.runs.clear();
             }
         }
+    }
+
+    /// Saves what is set as a preset of the person's own.
+    fn save(&mut self) {
+        let (desk, settings) = (&mut self.desk, self.params.set());
+        match library::save(&desk.shelf, &desk.saving, settings, desk.loaded.as_ref()) {
+            Ok(entry) => {
+                let file = entry.file.unwrap_or_default();
+                desk.told = Some(format!("Saved: {}", file.display()));
+                desk.loaded = Some(entry.preset);
+                desk.saving.clear();
+                desk.library = Library::read(&desk.shelf);
+            }
+            Err(why) => desk.told = Some(why),
+        }
+    }
+
+    /// Makes A and B equally loud, once it is known how loud they are.
+    fn match_levels(&mut self, ctx: &egui::Context) {
+        let Some(levels) = self.analyst.compared() else { return };
+        let now = self.params.set();
+        let (to, words) = self.desk.pair.match_levels(now, levels);
+        for (which, plain) in moves(&now, &to) {
+            Wish::once(which.0, plain).into_iter().for_each(|wish| self.fulfil(wish, ctx));
+        }
+        self.desk.told = Some(words);
     }
 
     /// Starts a test signal, and measures it as what it is.
@@ -150,6 +191,24 @@ impl Window {
         self.sheet.runs = vec![Run::new(name, readings)];
         self.reading += 1;
     }
+}
+
+/// Keeps or copies what is shown; says what came of it.
+fn keep(wish: Wish, desk: &Desk, shown: &Shown, ctx: &egui::Context) -> Option<String> {
+    match wish {
+        Wish::Copy => {
+            ctx.copy_text(export::words(shown));
+            Some("The sheet is copied.".into())
+        }
+        Wish::Keep(form) => Some(keep_as(form, desk, shown).unwrap_or_else(|why| why)),
+        _ => None,
+    }
+}
+
+fn keep_as(form: Form, desk: &Desk, shown: &Shown) -> Result<String, String> {
+    let bytes = export::make(form, desk, shown)?;
+    let file = shelf::keep(&desk.shelf, &export::stem(form, desk.view), form.ending(), &bytes)?;
+    Ok(format!("Kept: {}", file.display()))
 }
 
 /// What is asked of whatever the host plays.
@@ -208,9 +267,12 @@ impl NiceEguiApp for Window {
             },
             notice: self.said.clone().or_else(loaded),
         };
-        for wish in super::show(ui, &mut self.desk, &shown) {
-            self.fulfil(wish, &ctx);
-        }
+        let wishes = super::show(ui, &mut self.desk, &shown);
+        let kept =
+            wishes.iter().filter_map(|wish| keep(*wish, &self.desk, &shown, &ctx)).next_back();
+        self.desk.told = kept.or(self.desk.told.take());
+        wishes.into_iter().for_each(|wish| self.fulfil(wish, &ctx));
+        self.match_levels(&ctx);
         ctx.request_repaint_after(FRAME);
     }
 

@@ -1,7 +1,9 @@
 //! Keys that work from anywhere in the window; each has a word to click as well, as hosts may
 //! keep keys for themselves.
 
-use super::desk::{Desk, Shown, View};
+use super::blind::turn;
+use super::desk::{Desk, Open, Shown, View};
+use super::head::browse;
 use super::pen::Pen;
 use super::steps::Which;
 use super::wish::Wish;
@@ -10,12 +12,17 @@ use egui::{Key, TextEdit};
 
 /// Does what the keys of this frame ask for.
 pub fn follow(pen: &mut Pen, desk: &mut Desk, shown: &Shown) {
-    let pressed = |key| pen.ui.input(|input| input.key_pressed(key));
+    let ctx = pen.ui.ctx().clone();
+    let pressed = |key| ctx.input(|input| input.key_pressed(key));
     if pressed(Key::Escape) {
         if shown.sounds_s.is_some() {
             pen.hand.wishes.push(Wish::Silence);
+        } else if desk.told.is_some() {
+            desk.told = None;
         } else if shown.notice.is_some() {
             pen.hand.wishes.push(Wish::CloseNotice);
+        } else {
+            desk.open = Open::Nothing;
         }
     }
     let focus = pen.ui.memory(|memory| memory.focused());
@@ -25,7 +32,15 @@ pub fn follow(pen: &mut Pen, desk: &mut Desk, shown: &Shown) {
     }
     let command = pen.ui.input(|input| input.modifiers.command || input.modifiers.alt);
     if command {
-        let numbers = [Key::Num1, Key::Num2, Key::Num3, Key::Num4];
+        let numbers = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5];
+        let letters = [(Key::A, false), (Key::B, true)];
+        let wanted = letters.into_iter().find(|(key, _)| pressed(*key)).map(|(_, second)| second);
+        if wanted.is_some_and(|second| second != desk.pair.is_second()) {
+            turn(pen, desk, shown);
+        }
+        if pressed(Key::X) && !desk.pair.is_blind() {
+            desk.pair.hide();
+        }
         if let Some(at) = numbers.into_iter().position(pressed) {
             desk.view = View::ALL[at].0;
         }
@@ -39,7 +54,13 @@ pub fn follow(pen: &mut Pen, desk: &mut Desk, shown: &Shown) {
         desk.whole = !desk.whole;
     }
     if pressed(Key::T) {
-        desk.choosing = !desk.choosing;
+        desk.toggle(Open::TestSignal);
+    }
+    if pressed(Key::P) {
+        browse(pen, desk);
+    }
+    if pressed(Key::E) {
+        desk.toggle(Open::Tray);
     }
     if pressed(Key::C) && desk.view == View::Spectrum {
         pen.ui.memory_mut(|memory| memory.request_focus(Pen::id("cursor")));

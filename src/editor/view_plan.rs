@@ -4,6 +4,7 @@ use super::desk::{Desk, Key, Shown};
 use super::grid::Grid;
 use super::paint;
 use super::pen::{Pen, Spot};
+use super::presets::fitting;
 use super::wish::Wish;
 use crate::plot::scene::{Anchor, Rect as Box, Role, Scene};
 use crate::plot::{Cause, Ink, responses};
@@ -167,16 +168,6 @@ fn draw_proposed(scene: &mut Scene, column: Box, proposed: &[Proposed]) {
         let told = fitting(&stage.told, Role::Cell, column.right() - x - cost);
         scene.text((x, y), Anchor::Start, Role::Cell, Ink::Text, told);
     }
-}
-
-/// The words, or as many of them as have room; what is cut ends with dots.
-fn fitting(words: &str, role: Role, room: f64) -> String {
-    if role.width(words) <= room {
-        return words.into();
-    }
-    let ends = words.char_indices().map(|(end, _)| end).rev();
-    let mut cut = ends.map(|end| format!("{}\u{2026}", words[..end].trim_end()));
-    cut.find(|cut| role.width(cut) <= room).unwrap_or_default()
 }
 
 fn draw_steps(scene: &mut Scene, whole: Box, place: &str) {

@@ -18,7 +18,7 @@ use crate::settings::{Order, Settings};
 use egui::{Pos2, Rect, vec2};
 
 /// Room for the words of the frequency axis, in points.
-const TICKS: f32 = 18.0;
+pub const TICKS: f32 = 18.0;
 
 /// Shows the view in the sheet of `grid`.
 pub fn show(pen: &mut Pen, grid: &Grid, desk: &mut Desk, shown: &Shown) {

@@ -1,6 +1,7 @@
 //! What a hand in the window asks for. Drawing returns wishes; only the
 //! framework's side fulfils them.
 
+use super::export::Form;
 use crate::link::measuring::Test;
 use crate::plot::Palette;
 
@@ -29,6 +30,16 @@ pub enum Wish {
     Start(Test, f64),
     /// Stop it.
     Silence,
+    /// Keep what is shown as a file of this form.
+    Keep(Form),
+    /// Copy the sheet as text.
+    Copy,
+    /// Read the presets that there are.
+    Browse,
+    /// Save what is set under the name on the desk.
+    SavePreset,
+    /// Hear A and B on the same sound and make them equally loud.
+    Match,
 }
 
 impl Wish {

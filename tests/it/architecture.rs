@@ -36,8 +36,8 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     (
         "editor",
         &[
-            "analysis", "curve", "dsp", "link", "measure", "params", "plot", "report", "settings",
-            "units",
+            "analysis", "curve", "dsp", "link", "measure", "params", "path", "plot", "presets",
+            "report", "settings", "units",
         ],
     ),
     ("plugin", &["editor", "link", "params", "path", "settings"]),
@@ -57,6 +57,7 @@ const OWNERS: &[(&str, &[&str])] = &[
     ("tempfile", &["cli"]),
     ("rtrb", &["link"]),
     ("egui", &["editor"]),
+    ("png", &["editor"]),
     ("nice_plug", &["params", "editor", "plugin"]),
 ];
 

@@ -4,6 +4,7 @@ use egui::{Context, FullOutput, TexturesDelta, Vec2};
 use egui_kittest::{Harness, TestRenderer};
 use image::RgbaImage;
 use underpin::editor::desk::{Desk, Shown};
+use underpin::editor::library::{self, Library};
 use underpin::editor::plans;
 use underpin::editor::raster::Raster;
 use underpin::editor::wish::Wish;
@@ -85,9 +86,9 @@ impl Stage {
         self.reading += 1;
     }
 
-    /// Draws a frame and does what was wished.
-    pub fn frame(&mut self, ui: &mut egui::Ui) {
-        let shown = Shown {
+    /// What the window is shown.
+    pub fn shown(&self) -> Shown<'_> {
+        Shown {
             settings: self.settings,
             sheet: &self.sheet,
             reading: self.reading,
@@ -102,8 +103,14 @@ impl Stage {
                 reading: self.plan.is_some().into(),
             },
             notice: self.notice.clone(),
-        };
-        let wishes = show(ui, &mut self.desk, &shown);
+        }
+    }
+
+    /// Draws a frame and does what was wished.
+    pub fn frame(&mut self, ui: &mut egui::Ui) {
+        let mut desk = std::mem::take(&mut self.desk);
+        let wishes = show(ui, &mut desk, &self.shown());
+        self.desk = desk;
         for wish in &wishes {
             self.fulfil(*wish, ui.ctx());
         }
@@ -127,6 +134,14 @@ impl Stage {
             Wish::Start(..) => self.sounds_s = Some(18.0),
             Wish::Silence => self.sounds_s = None,
             Wish::CloseNotice => self.notice = None,
+            Wish::Browse => self.desk.library = Library::read(&self.desk.shelf),
+            Wish::SavePreset => {
+                let (desk, settings) = (&mut self.desk, self.settings);
+                match library::save(&desk.shelf, &desk.saving, settings, desk.loaded.as_ref()) {
+                    Ok(entry) => desk.loaded = Some(entry.preset),
+                    Err(why) => desk.told = Some(why),
+                }
+            }
             _ => {}
         }
     }

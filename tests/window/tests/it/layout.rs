@@ -2,7 +2,7 @@
 //! inside the window and none lies on another.
 
 use egui::{Rect, vec2};
-use underpin::editor::desk::View;
+use underpin::editor::desk::{Open, View};
 use underpin::plot::Palette;
 use underpin::report::Sheet;
 use window_tests::{
@@ -58,7 +58,7 @@ fn a_tone_leaves_every_word_its_room() {
 fn a_clipped_tone_leaves_every_word_its_room() {
     check("clipped", &clipped(), |stage| {
         stage.overs = 123;
-        stage.desk.choosing = true;
+        stage.desk.open = Open::TestSignal;
     });
 }
 

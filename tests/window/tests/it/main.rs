@@ -1,6 +1,8 @@
 //! Tests of the window, one file a part of it.
 
+mod comparing;
 mod gestures;
+mod keeping;
 mod keyboard;
 mod layout;
 mod pictures;

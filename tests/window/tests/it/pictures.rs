@@ -1,9 +1,12 @@
 //! Pictures of every view, to be looked at.
 
 use egui::vec2;
-use underpin::editor::desk::View;
+use std::path::Path;
+use underpin::editor::desk::{Open, View};
+use underpin::editor::library::Library;
 use underpin::plot::Palette;
 use underpin::report::Sheet;
+use underpin::settings::Settings;
 use window_tests::{Stage, nothing, picture, pink, plan, stage, tone};
 
 const SIZES: [(f32, f32, &str, Palette); 3] = [
@@ -32,8 +35,18 @@ fn every_view_is_drawn() {
     draw("bands", View::Bands, &noise, |stage| stage.overs = 3);
     draw("spectrum-tone", View::Spectrum, &tone, |stage| stage.sounds_s = Some(18.0));
     draw("scope", View::Scope, &tone, |stage| stage.sounds_s = Some(18.0));
-    draw("partials", View::Partials, &tone, |stage| stage.desk.choosing = true);
-    draw("plan", View::Plan, &noise, |stage| stage.plan = Some(plan()));
+    draw("partials", View::Partials, &tone, |stage| stage.desk.open = Open::TestSignal);
+    draw("presets", View::Spectrum, &noise, |stage| {
+        stage.desk.open = Open::Presets;
+        stage.desk.library = Library::read(Path::new("there is no such folder"));
+        stage.desk.loaded = Some(stage.desk.library.entries[5].preset.clone());
+    });
+    draw("tray", View::Bands, &noise, |stage| stage.desk.open = Open::Tray);
+    draw("blind", View::Bands, &noise, |stage| stage.desk.pair.hide());
+    draw("plan", View::Plan, &noise, |stage| {
+        stage.plan = Some(plan());
+        stage.desk.pair.put_other(Settings { low_band_gain_db: 3.0, ..stage.settings });
+    });
     draw("plan-none", View::Plan, &nothing(), |_| {});
     draw("empty", View::Spectrum, &nothing(), |_| {});
 }

@@ -1,0 +1,140 @@
+//! What is shown as a file: a picture, a drawing, figures, or the sheet in words.
+//!
+//! All of them are made of the values that the window shows now; nothing is measured again.
+
+use super::desk::{Desk, Shown, View};
+use super::foot;
+use super::lane;
+use super::look::{Look, fonts};
+use super::paint;
+use super::raster::{Image, Raster};
+use super::view_spectrum::TICKS;
+use crate::plot::page::{line_in_words, page};
+use crate::plot::{Ink, Scene};
+use crate::report::{Sheet, csv, svg, text};
+use egui::{Context, Pos2, RawInput, Rect, vec2};
+
+/// Pixels of a picture for each point of the window: fit for print.
+const SCALE: f32 = 2.0;
+
+/// The forms in which a view can be kept.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// A PNG.
+    Picture,
+    /// An SVG.
+    Drawing,
+    /// A CSV.
+    Figures,
+    /// The sheet as plain text.
+    Sheet,
+}
+
+impl Form {
+    /// All forms with their words and the ending of their files.
+    pub const ALL: [(Form, &'static str, &'static str); 4] = [
+        (Form::Picture, "picture", "png"),
+        (Form::Drawing, "drawing", "svg"),
+        (Form::Figures, "figures", "csv"),
+        (Form::Sheet, "sheet", "txt"),
+    ];
+
+    /// The ending of its files.
+    pub fn ending(self) -> &'static str {
+        Self::ALL.iter().find(|(form, ..)| *form == self).map_or("", |(.., ending)| ending)
+    }
+}
+
+/// The bytes of what is shown in this form.
+///
+/// # Errors
+/// One sentence when the view shows nothing of the kind.
+pub fn make(form: Form, desk: &Desk, shown: &Shown) -> Result<Vec<u8>, String> {
+    match form {
+        Form::Picture => png(&draw(desk, shown)?, &desk.look),
+        Form::Drawing => Ok(svg(&draw(desk, shown)?, desk.look.palette).into_bytes()),
+        Form::Figures => figures(desk.view, shown.sheet)
+            .map(String::into_bytes)
+            .ok_or_else(|| "Nothing was measured that this view could write down.".into()),
+        Form::Sheet => Ok(words(shown).into_bytes()),
+    }
+}
+
+/// The stem of a file's name for a view.
+pub fn stem(form: Form, view: View) -> String {
+    match form {
+        Form::Sheet => "sheet".into(),
+        _ => View::ALL.iter().find(|(v, _)| *v == view).map_or("", |(_, word)| word).to_lowercase(),
+    }
+}
+
+/// The sheet in words, with what is set now.
+pub fn words(shown: &Shown) -> String {
+    let settings = shown.sheet.settings.unwrap_or(shown.settings);
+    text(&Sheet { settings: Some(settings), ..shown.sheet.clone() })
+}
+
+fn figures(view: View, sheet: &Sheet) -> Option<String> {
+    match view {
+        View::Spectrum => csv::spectrum(sheet),
+        View::Bands => csv::bands(sheet),
+        View::Scope => csv::scope(sheet),
+        View::Partials => csv::partials(sheet),
+        View::Plan => None,
+    }
+}
+
+/// The picture that is shown, with its finding, settings and conditions.
+fn draw(desk: &Desk, shown: &Shown) -> Result<Scene, String> {
+    let kept = desk.kept.as_ref().ok_or("This view has no picture.")?;
+    let said = desk.said.as_ref().map(|(said, ..)| said.plain()).unwrap_or_default();
+    let settings = shown.sheet.settings.unwrap_or(shown.settings);
+    let mut picture = kept.scene.clone();
+    if let Some(frame) = kept.frame.filter(|_| desk.view == View::Spectrum) {
+        lane::draw(&mut picture, &frame, frame.rect.bottom() + f64::from(TICKS), &settings);
+    }
+    let notes =
+        [line_in_words(&settings), shown.run().map_or(String::new(), |run| foot::how(run, false))];
+    Ok(page(&picture, &said, &notes))
+}
+
+/// The scene as a PNG in the colours of the window.
+fn png(scene: &Scene, look: &Look) -> Result<Vec<u8>, String> {
+    let image = paint_without_screen(scene, look);
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, image.width as u32, image.height as u32);
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    let pixels: Vec<u8> = image.pixels.iter().flat_map(|p| [p.r(), p.g(), p.b()]).collect();
+    let written = encoder.write_header().and_then(|mut writer| {
+        writer.write_image_data(&pixels)?;
+        writer.finish()
+    });
+    written.map_err(|why| format!("The picture cannot be written: {why}."))?;
+    Ok(bytes)
+}
+
+fn paint_without_screen(scene: &Scene, look: &Look) -> Image {
+    let ctx = Context::default();
+    ctx.set_fonts(fonts());
+    ctx.set_pixels_per_point(SCALE);
+    let size = vec2(scene.width as f32, scene.height as f32);
+    let page = Rect::from_min_size(Pos2::ZERO, size);
+    let mut raster = Raster::default();
+    // The fonts and the scale are there from the second pass on.
+    let mut draw = || {
+        let input = RawInput { screen_rect: Some(page), ..RawInput::default() };
+        let mut output = ctx.run_ui(input, |ui| {
+            ui.set_clip_rect(page);
+            paint::scene(ui.painter(), Pos2::ZERO, scene, look);
+        });
+        raster.take(&output.textures_delta);
+        output.textures_delta.clear();
+        output
+    };
+    draw();
+    let output = draw();
+    let primitives = ctx.tessellate(output.shapes, output.pixels_per_point);
+    let pixels = |points: f32| (points * SCALE).round() as usize;
+    raster.draw(&primitives, (pixels(size.x), pixels(size.y)), SCALE, look.colour(Ink::Ground))
+}

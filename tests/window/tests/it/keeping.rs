@@ -1,0 +1,136 @@
+//! What is shown as a file: the same figures as on the sheet, never over another file.
+
+use egui::vec2;
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use std::path::PathBuf;
+use underpin::editor::desk::{Open, Shown, View};
+use underpin::editor::export::{Form, make};
+use underpin::editor::shelf;
+use underpin::editor::wish::Wish;
+use underpin::plot::Palette;
+use underpin::plot::words::difference;
+use underpin::report::{Sheet, csv};
+use window_tests::{Stage, nothing, pink, stage, tone, words};
+
+/// A folder that is not there yet.
+fn folder(name: &str) -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&folder);
+    folder
+}
+
+fn window(sheet: Sheet, view: View) -> Harness<'static, Stage> {
+    let mut shown = Stage::new(sheet, Palette::Day);
+    shown.desk.view = view;
+    let mut window = stage(shown, vec2(960.0, 600.0), 1.0);
+    window.run();
+    window
+}
+
+fn made(window: &Harness<Stage>, form: Form) -> Result<Vec<u8>, String> {
+    let stage = window.state();
+    let shown = Shown { sheet: &stage.sheet, settings: stage.settings, ..stage.shown() };
+    make(form, &stage.desk, &shown)
+}
+
+/// The row of a table whose first cell is nearest to a frequency.
+fn nearest(table: &str, hz: f64) -> Vec<f64> {
+    let rows = table.lines().skip(1).map(|row| {
+        row.split(',').map(|cell| cell.parse().unwrap_or(f64::NAN)).collect::<Vec<f64>>()
+    });
+    let off = |row: &Vec<f64>| (row[0] / hz).ln().abs();
+    rows.min_by(|a, b| off(a).total_cmp(&off(b))).expect("a row")
+}
+
+#[test]
+fn the_cursor_reads_what_the_exported_figures_say() {
+    let sheet = pink(20.0);
+    let table = csv::spectrum(&sheet).expect("a table");
+    let mut window = window(sheet, View::Spectrum);
+    for hz in [25.0, 31.6, 50.0, 80.0, 125.0] {
+        let row = nearest(&table, hz);
+        window.state_mut().desk.cursor.hz = Some(row[0]);
+        window.run();
+        let shown = words(&window.output().shapes);
+        for (column, what) in [(1, "radio gives"), (2, "octave part"), (4, "comes out")] {
+            let figure = difference(row[column]);
+            assert!(shown.iter().any(|w| w.text == figure), "{what} at {} Hz: {figure}", row[0]);
+        }
+    }
+}
+
+#[test]
+fn every_view_is_kept_in_every_form() {
+    let mut tone = tone(60.0, 0.5);
+    tone.harmonics_limit = Some(0.001);
+    for (sheet, view) in [
+        (pink(20.0), View::Spectrum),
+        (pink(20.0), View::Bands),
+        (tone.clone(), View::Spectrum),
+        (tone.clone(), View::Scope),
+        (tone, View::Partials),
+    ] {
+        let window = window(sheet, view);
+        let picture = made(&window, Form::Picture).expect("a picture");
+        let image = image::load_from_memory(&picture).expect("a PNG").to_rgb8();
+        let ink = image.pixels().filter(|p| u32::from(p[0]) + u32::from(p[1]) < 150).count();
+        assert!(ink > 2000, "{view:?}: {ink} dark pixels");
+        let keep = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("target/window");
+        std::fs::create_dir_all(&keep).expect("a folder for pictures");
+        image.save(keep.join(format!("kept-{view:?}.png"))).expect("a file");
+        let drawing = made(&window, Form::Drawing).expect("a drawing");
+        let drawing = String::from_utf8(drawing).expect("text");
+        assert!(drawing.starts_with("<svg") && drawing.trim_end().ends_with("</svg>"));
+        let figures = made(&window, Form::Figures).expect("figures");
+        assert!(figures.iter().filter(|byte| **byte == b'\n').count() > 3, "{view:?}");
+    }
+}
+
+#[test]
+fn what_was_not_measured_is_said_and_not_written() {
+    let window = window(nothing(), View::Scope);
+    assert!(made(&window, Form::Figures).is_err_and(|why| why.ends_with('.')));
+}
+
+#[test]
+fn the_sheet_in_words_names_what_is_set() {
+    let window = window(pink(20.0), View::Spectrum);
+    let text = String::from_utf8(made(&window, Form::Sheet).expect("a sheet")).expect("text");
+    assert!(text.contains("octave.level_db") && text.contains("low_band.gain_db"), "{text}");
+}
+
+#[test]
+fn no_file_is_written_over_and_the_window_names_the_folder() {
+    let folder = folder("shelf");
+    let first = shelf::keep(&folder, "bands", "csv", b"one").expect("a file");
+    let second = shelf::keep(&folder, "bands", "csv", b"two").expect("a file");
+    assert_ne!(first, second);
+    assert_eq!(std::fs::read(&first).expect("the first"), b"one");
+    assert_eq!(std::fs::read(&second).expect("the second"), b"two");
+}
+
+#[test]
+fn a_folder_that_cannot_be_is_one_sentence() {
+    let folder = folder("not-a-folder");
+    std::fs::create_dir_all(folder.parent().expect("a folder")).expect("a folder");
+    std::fs::write(&folder, b"a file").expect("a file");
+    let why = shelf::keep(&folder, "bands", "csv", b"one").expect_err("no folder");
+    assert!(why.contains("cannot be written") && why.ends_with('.'), "{why}");
+    assert!(!why.contains('\n') && !why.contains("os error"), "{why}");
+}
+
+#[test]
+fn the_tray_says_where_and_asks_for_a_file() {
+    let mut window = window(pink(20.0), View::Bands);
+    window.key_press(egui::Key::E);
+    window.run();
+    assert_eq!(window.state().desk.open, Open::Tray);
+    let shown = words(&window.output().shapes);
+    assert!(shown.iter().any(|w| w.text.contains("Underpin")), "no folder is named");
+    window.get_by_label("keep as figures csv").focus();
+    window.run();
+    window.key_press(egui::Key::Enter);
+    window.run();
+    assert!(window.state().wishes.contains(&Wish::Keep(Form::Figures)));
+}

@@ -35,6 +35,8 @@ pub struct Reader {
     about: About,
     file: File,
     source: Source,
+    /// Samples so far that were no numbers.
+    faulty: u64,
 }
 
 enum Source {
@@ -69,7 +71,7 @@ impl Reader {
             false => coded::Coded::open(file, path.extension())
                 .map(|(about, coded)| (about, Source::Coded(Box::new(coded))))?,
         };
-        Ok(Self { name: name.into(), about, file: copy, source })
+        Ok(Self { name: name.into(), about, file: copy, source, faulty: 0 })
     }
 
     /// Name of the file as it was given.
@@ -107,22 +109,32 @@ impl Reader {
             Source::Coded(coded) => coded.note(),
         };
         let note = Some(self.about.note.clone()).filter(|note| !note.is_empty());
-        channels.into_iter().chain(note).chain(late).collect()
+        let faulty = match self.faulty {
+            0 => None,
+            1 => Some("1 sample is no number: it counts as silence".into()),
+            many => Some(format!("{many} samples are no numbers: they count as silence")),
+        };
+        channels.into_iter().chain(note).chain(late).chain(faulty).collect()
     }
 
     /// Fills each channel of `block` with the next frames, at most `most`;
     /// returns how many there were, zero at the end. Integer samples of b bits
-    /// become n / 2^(b-1), exactly up to 24 bits.
+    /// become n / 2^(b-1), exactly up to 24 bits. What is no number becomes silence.
     ///
     /// # Errors
     /// The system fails to read on.
     pub fn read(&mut self, block: &mut [Vec<f32>], most: usize) -> Result<usize, Failure> {
         block.iter_mut().for_each(Vec::clear);
-        match &mut self.source {
+        let frames = match &mut self.source {
             Source::Wav(wav) => wav.read(block, most),
             Source::Coded(coded) => coded.read(block, most),
         }
-        .map_err(|why| Failure::unreadable(&self.name, why))
+        .map_err(|why| Failure::unreadable(&self.name, why))?;
+        for sample in block.iter_mut().flatten().filter(|sample| !sample.is_finite()) {
+            *sample = 0.0;
+            self.faulty += 1;
+        }
+        Ok(frames)
     }
 
     /// An empty block with one vector a channel, for [`Reader::read`].

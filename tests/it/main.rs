@@ -3,6 +3,7 @@
 mod architecture;
 #[cfg(feature = "cli")]
 mod audio_file;
+mod audio_file_written;
 mod line;
 mod tones;
 

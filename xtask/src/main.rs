@@ -5,6 +5,7 @@
 mod bundle;
 mod captures;
 mod check;
+mod compare;
 mod data;
 mod hosts;
 mod install;
@@ -19,6 +20,7 @@ const USAGE: &str = "\
 cargo xtask VERB
   check    format, lints, tests, documentation: needs Rust and a C compiler
   captures the figures of the captures, all seeds (about ten minutes)
+  compare  the octave engine beside sox and rubberband (Debian's apt)
   data     fetch open recordings into data/ (Debian's apt)
   bundle   build the plugin and make Underpin.clap, Underpin.vst3, underpin-window
   install  bundle, then copy into your own plugin folders
@@ -30,6 +32,7 @@ fn main() -> ExitCode {
     let outcome = match args.next().as_deref() {
         Some("check") => check::run(),
         Some("captures") => captures::run(),
+        Some("compare") => compare::run(),
         Some("data") => data::run(),
         Some("bundle") => bundle::run(),
         Some("install") => install::run(),

@@ -204,7 +204,7 @@ pub struct Run {
 }
 
 impl Ear {
-    /// Throws away what lies in the ring, as when a window opens.
+    /// Throws away what lies in the ring, as when a window opens; the next run is fresh.
     pub fn discard(&mut self) {
         while let Ok(chunk) = self.ring.read_chunk(self.ring.slots()) {
             if chunk.is_empty() {
@@ -212,7 +212,7 @@ impl Ear {
             }
             chunk.commit_all();
         }
-        self.lost = self.meters.lost();
+        (self.run, self.lost) = (0, self.meters.lost());
     }
 
     /// The run that sounds now, if it is another than at the last call or if

@@ -3,9 +3,10 @@
 //! Drawing never waits for an analysis: the window takes the latest readings when
 //! there are new ones. While the window is closed there is no thread and no work.
 
+use super::rolling::{Rolling, Span};
 use super::twin::Twin;
-use crate::link::{Ear, Run};
-use crate::measure::{Ask, Measure, Readings};
+use crate::link::Ear;
+use crate::measure::{Ask, Readings};
 use crate::path::{Listen, Post};
 use crate::settings::Settings;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -24,7 +25,7 @@ const EVERY_S: f64 = 0.25;
 struct Shared {
     stop: AtomicBool,
     /// What is asked from now on, when that changed.
-    ask: Mutex<Option<Ask>>,
+    ask: Mutex<Option<(Ask, Span)>>,
     latest: Mutex<Option<Readings>>,
     /// Two settings whose loudness is asked for, and the answer.
     twin: Mutex<Option<[Settings; 2]>>,
@@ -32,7 +33,7 @@ struct Shared {
 }
 
 /// Sound goes to the meters and, while two settings are compared, to these.
-struct Both<'a>(&'a mut Measure, Option<&'a mut Twin>);
+struct Both<'a>(&'a mut Rolling, Option<&'a mut Twin>);
 
 impl Listen for Both<'_> {
     fn hear(&mut self, post: Post, channels: &[&[f64]]) {
@@ -48,43 +49,66 @@ fn lock<T>(shared: &Mutex<T>) -> MutexGuard<'_, T> {
     shared.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// The measuring thread, or the ear it will hear with.
+/// What the thread works with; it comes back when the thread ends.
+pub struct Watch {
+    /// What sounds.
+    pub ear: Ear,
+    /// A number that changes when the window must be drawn again though nothing was measured.
+    pub look: Box<dyn FnMut() -> u64 + Send>,
+    /// Lets the window be drawn.
+    pub wake: Box<dyn Fn() + Send>,
+}
+
+/// The measuring thread, or what it will work with.
 pub struct Analyst {
     shared: Arc<Shared>,
-    ear: Option<Ear>,
-    thread: Option<JoinHandle<Ear>>,
+    watch: Option<Watch>,
+    thread: Option<JoinHandle<Watch>>,
     ask: Ask,
+    span: Span,
 }
 
 impl Analyst {
     /// An analyst at rest.
-    pub fn new(ear: Ear) -> Self {
-        Self { shared: Arc::default(), ear: Some(ear), thread: None, ask: Ask::default() }
+    pub fn new(watch: Watch) -> Self {
+        Self {
+            shared: Arc::default(),
+            watch: Some(watch),
+            thread: None,
+            ask: Ask::default(),
+            span: Span::Whole,
+        }
     }
 
     /// Begins to measure.
     pub fn begin(&mut self, ask: Ask) {
         self.end();
         self.ask = ask;
-        let Some(mut ear) = self.ear.take() else { return };
-        ear.discard();
+        let Some(mut watch) = self.watch.take() else { return };
+        watch.ear.discard();
         self.shared = Arc::default();
-        let (shared, ask) = (self.shared.clone(), self.ask);
-        self.thread = Some(thread::spawn(move || work(&shared, ear, ask)));
+        let (shared, ask) = (self.shared.clone(), (self.ask, self.span));
+        self.thread = Some(thread::spawn(move || work(&shared, watch, ask)));
     }
 
     /// Ends the thread; nothing is measured any more.
     pub fn end(&mut self) {
         self.shared.stop.store(true, Ordering::Relaxed);
         let Some(thread) = self.thread.take() else { return };
-        // A thread that panicked has lost the ear: the window goes on without readings.
-        self.ear = thread.join().ok();
+        // A thread that panicked has lost it: the window goes on without readings.
+        self.watch = thread.join().ok();
     }
 
     /// Starts measuring afresh, asking for something else from now on.
     pub fn ask(&mut self, ask: Ask) {
         self.ask = ask;
-        *lock(&self.shared.ask) = Some(ask);
+        *lock(&self.shared.ask) = Some((ask, self.span));
+    }
+
+    /// Averages over another time from now on, afresh.
+    pub fn average(&mut self, span: Span) {
+        self.span = span;
+        self.restart();
     }
 
     /// Starts measuring afresh.
@@ -114,38 +138,50 @@ impl Drop for Analyst {
     }
 }
 
-/// Hears and measures until it is told to stop; hands the ear back.
-fn work(shared: &Shared, mut ear: Ear, mut ask: Ask) -> Ear {
-    let mut measure: Option<(Measure, Run)> = None;
+/// Hears and measures until it is told to stop; lets the window be drawn when there is
+/// something new to see, and only then.
+fn work(shared: &Shared, mut watch: Watch, mut ask: (Ask, Span)) -> Watch {
+    let mut rolling: Option<Rolling> = None;
     let mut twin: Option<Twin> = None;
     let mut waiting = 0;
+    let mut seen = (watch.look)();
     while !shared.stop.load(Ordering::Relaxed) {
         let asked = lock(&shared.ask).take();
         let is_asked = asked.is_some();
         ask = asked.unwrap_or(ask);
-        let run = ear.fresh().or(measure.as_ref().filter(|_| is_asked).map(|(_, run)| *run));
+        let now = (watch.look)();
+        if now != seen {
+            seen = now;
+            (watch.wake)();
+        }
+        let run = watch.ear.fresh().or(rolling.as_ref().filter(|_| is_asked).map(|old| old.run));
         if let Some(run) = run {
-            measure = Some((Measure::new(run.sample_rate_hz, run.channels, &ask), run));
+            rolling = Some(Rolling::new(run, ask.0, ask.1));
             waiting = 0;
         }
-        let Some((measure, run)) = &mut measure else {
+        let Some(rolling) = &mut rolling else {
             thread::sleep(LOOK);
             continue;
         };
         if let Some(settings) = lock(&shared.twin).take() {
+            let run = rolling.run;
             twin = Some(Twin::new(run.sample_rate_hz, run.channels, settings));
         }
-        waiting += ear.drain(&mut Both(measure, twin.as_mut()));
+        let heard = watch.ear.drain(&mut Both(rolling, twin.as_mut()));
+        rolling.pass(heard);
+        waiting += heard;
         if let Some(levels) = twin.as_ref().and_then(Twin::levels_db) {
             *lock(&shared.levels_db) = Some(levels);
+            (watch.wake)();
             twin = None;
         }
-        if waiting as f64 >= EVERY_S * run.sample_rate_hz {
+        if waiting as f64 >= EVERY_S * rolling.run.sample_rate_hz {
             waiting = 0;
-            let readings = measure.reading();
+            let readings = rolling.reading();
             *lock(&shared.latest) = Some(readings);
+            (watch.wake)();
         }
         thread::sleep(LOOK);
     }
-    ear
+    watch
 }

@@ -3,10 +3,12 @@
 use super::cursor::Cursor;
 use super::folder;
 use super::hand::Hand;
+use super::hold::Hold;
 use super::library::Library;
 use super::look::Look;
 use super::pair::Pair;
 use super::plans;
+use super::rolling::Span;
 use super::test_bar::Chosen;
 use crate::plot::axis::Frame;
 use crate::plot::{Palette, Scene};
@@ -120,6 +122,10 @@ pub struct Desk {
     pub told: Option<String>,
     /// Since when everything stands still, in the time of the window.
     pub frozen_s: Option<f64>,
+    /// Over what time is averaged.
+    pub span: Span,
+    /// The highest and lowest, while they are held.
+    pub hold: Option<Hold>,
     /// The picture drawn last.
     pub kept: Option<Kept>,
     /// The sentence said last, for which reading and view, and when.

@@ -94,7 +94,7 @@ fn draw(desk: &Desk, shown: &Shown) -> Result<Scene, String> {
         lane::draw(&mut picture, &frame, frame.rect.bottom() + f64::from(TICKS), &settings);
     }
     let notes =
-        [line_in_words(&settings), shown.run().map_or(String::new(), |run| foot::how(run, false))];
+        [line_in_words(&settings), shown.run().map_or(String::new(), |run| foot::how(run, true))];
     Ok(page(&picture, &said, &notes))
 }
 

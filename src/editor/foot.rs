@@ -2,6 +2,7 @@
 
 use super::desk::{Desk, Shown, View};
 use super::pen::{Pen, Spot};
+use super::stillness;
 use super::wish::Wish;
 use crate::analysis::spectrum::Spectrum;
 use crate::plot::words::short;
@@ -16,21 +17,9 @@ const ZOOMS: [f32; 9] = [0.75, 0.9, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0];
 pub fn show(pen: &mut Pen, rect: Rect, desk: &mut Desk, shown: &Shown) {
     let y = rect.max.y - 6.0;
     let note = |x: f32| Spot::new(x, y, Role::Note, Ink::Second);
-    let mut x = rect.max.x - 150.0;
-    let palettes =
-        [("day", Palette::Day), ("night", Palette::Night), ("contrast", Palette::HighContrast)];
-    for (words, palette) in palettes {
-        let chosen = desk.look.palette == palette;
-        let ink = if chosen { Ink::Text } else { Ink::Second };
-        let spot = Spot { ink, role: if chosen { Role::Strong } else { Role::Note }, ..note(x) };
-        if pen.word(spot, words, words, false) {
-            pen.hand.wishes.push(Wish::Show(palette));
-        }
-        x += Role::Strong.width(words) as f32 + 7.0;
-    }
-    zoom(pen, rect, note(x));
-    let left = rect.max.x - 162.0;
-    let left = stillness(pen, note(left), desk) - 12.0;
+    let left = zoom(pen, rect, note(rect.max.x)) - 12.0;
+    let left = colours(pen, note(left).end(), desk) - 14.0;
+    let left = stillness::show(pen, note(left), desk) - 14.0;
     let room = left - rect.min.x;
     if desk.view == View::Plan {
         let told = shown.plan.plan.map_or("", |plan| plan.measured.as_str());
@@ -42,35 +31,28 @@ pub fn show(pen: &mut Pen, rect: Rect, desk: &mut Desk, shown: &Shown) {
     let Some(run) = shown.run() else { return };
     let settled = settled(run);
     let right = pen.write(note(left).end(), &settled).width();
-    let told = [how(run, false), how(run, true)];
+    let told = [how(run, true), how(run, false), in_short(run)];
     let fits = |words: &&String| Role::Note.width(words) as f32 + right + 16.0 < room;
     if let Some(words) = told.iter().find(fits) {
         pen.write(note(rect.min.x), words);
     }
 }
 
-/// Freeze and restart; returns where they begin.
-fn stillness(pen: &mut Pen, spot: Spot, desk: &mut Desk) -> f32 {
-    let spot = spot.end();
-    if pen.word(spot, "restart", "restart the averages", false) {
-        pen.hand.wishes.push(Wish::Restart);
-    }
-    let now = pen.ui.input(|input| input.time);
-    let words = match desk.frozen_s {
-        Some(since) => format!("frozen {} ago", super::head::clock(now - since)),
-        None => "freeze".into(),
+/// The colours as one word; it goes round. Returns where it begins.
+fn colours(pen: &mut Pen, spot: Spot, desk: &Desk) -> f32 {
+    let (words, next) = match desk.look.palette {
+        Palette::Day => ("day", Palette::Night),
+        Palette::Night => ("night", Palette::HighContrast),
+        Palette::HighContrast => ("contrast", Palette::Day),
     };
-    let at = egui::Pos2::new(spot.room("restart").min.x - 9.0, spot.at.y);
-    let ink = if desk.frozen_s.is_some() { Ink::Text } else { Ink::Second };
-    let spot = Spot { at, ink, ..spot };
-    if pen.word(spot, &words, "freeze", false) {
-        desk.frozen_s = if desk.frozen_s.is_some() { None } else { Some(now) };
+    if pen.word(spot, words, "colours", false) {
+        pen.hand.wishes.push(Wish::Show(next));
     }
-    spot.room(&words).min.x
+    spot.room(words).min.x
 }
 
-/// Smaller, the zoom now, larger.
-fn zoom(pen: &mut Pen, rect: Rect, spot: Spot) {
+/// Smaller, the zoom now, larger; returns where they begin.
+fn zoom(pen: &mut Pen, rect: Rect, spot: Spot) -> f32 {
     let now = pen.ui.ctx().zoom_factor();
     let step = |up: bool| match up {
         true => ZOOMS.iter().find(|zoom| **zoom > now + 0.01),
@@ -93,25 +75,30 @@ fn zoom(pen: &mut Pen, rect: Rect, spot: Spot) {
     if let Some(zoom) = wanted {
         pen.hand.wishes.push(Wish::Zoom(*zoom));
     }
+    left.room("\u{2212}").min.x
 }
 
-/// How a run was measured: length, resolution, window, averaging.
-pub fn how(run: &Run, in_short: bool) -> String {
-    let spectrum = &run.out().spectrum;
-    let block_s = short(1.0 / spectrum.df_hz, 2);
-    let df = short(spectrum.df_hz, 2);
+/// How a run was measured: what, length of the transform, resolution, window, averages,
+/// smoothing and tilt; with or without its name.
+pub fn how(run: &Run, with_name: bool) -> String {
+    let smoothing = match run.is_tone() {
+        true => "every line by itself",
+        false => "1/6 octave, flat for pink",
+    };
+    let name = if with_name { format!("{} \u{b7} ", run.name) } else { String::new() };
     let seconds = short(run.readings.seconds, 0);
-    let window = spectrum.window.name();
-    match in_short {
-        true => {
-            format!("FFT {block_s} s \u{b7} \u{394}f {df} Hz \u{b7} {window} \u{b7} {seconds} s")
-        }
-        false => format!(
-            "{} \u{b7} FFT {block_s} s \u{b7} \u{394}f {df} Hz \u{b7} {window} \u{b7} mean of {seconds} s \u{b7} {}",
-            run.name,
-            if run.is_tone() { "every line by itself" } else { "1/6 octave, flat for pink" },
-        ),
-    }
+    format!("{name}{} \u{b7} mean of {seconds} s \u{b7} {smoothing}", transform(run))
+}
+
+/// The same in the fewest words.
+fn in_short(run: &Run) -> String {
+    format!("{} \u{b7} {} s", transform(run), short(run.readings.seconds, 0))
+}
+
+fn transform(run: &Run) -> String {
+    let spectrum = &run.out().spectrum;
+    let (block_s, df) = (short(1.0 / spectrum.df_hz, 2), short(spectrum.df_hz, 2));
+    format!("FFT {block_s} s \u{b7} \u{394}f {df} Hz \u{b7} {}", spectrum.window.name())
 }
 
 /// The lowest third octave that is looked at, its width in Hz (IEC 61260-1, 20 Hz).
@@ -127,7 +114,7 @@ pub fn settled(run: &Run) -> String {
         return "0 dB = the tone".into();
     }
     match left_s(&run.readings.before.spectrum) {
-        left if left < 0.5 => "20 Hz settled to 0.5 dB".into(),
+        left if left < 0.5 => "settled to 0.5 dB".into(),
         left => format!("20 Hz settles in {left:.0} s"),
     }
 }

@@ -1,6 +1,6 @@
 //! Between the window and the host: opens it, listens to the wires, fulfils wishes.
 
-use super::analyst::Analyst;
+use super::analyst::{Analyst, Watch};
 use super::desk::{Desk, Shown, View};
 use super::export::{self, Form};
 use super::library::{self, Library};
@@ -25,6 +25,7 @@ use nice_plug_egui::{
     EguiEditor, EguiEditorState, EguiNiceSettings, Frame, NiceEguiApp, RepaintNotifier,
     create_egui_editor,
 };
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::time::Duration;
@@ -32,8 +33,9 @@ use std::time::Duration;
 /// Size at which the window opens first.
 const SIZE: LogicalSize<f32> = LogicalSize::new(960.0, 600.0);
 
-/// Time between two frames.
-const FRAME: Duration = Duration::from_millis(33);
+/// Time between two frames while a clock runs in the window; else it is drawn only when there
+/// is something new to see.
+const CLOCK: Duration = Duration::from_millis(250);
 
 /// Seconds that are not measured after a change: the line glides and its filters settle.
 const SETTLING_S: f64 = 0.5;
@@ -73,11 +75,20 @@ pub fn open(
     };
     let settings = EguiNiceSettings::new().with_tile("Underpin").with_resize_hint(resize);
     let measured = (params.set(), 0.0);
+    let notifier = RepaintNotifier::new();
+    let analyst = Analyst::new(Watch {
+        ear: wires.ear,
+        look: look_at(params.clone(), wires.meters.clone()),
+        wake: {
+            let notifier = notifier.clone();
+            Box::new(move || notifier.request_repaint())
+        },
+    });
     let window = Window {
         params,
         meters: wires.meters,
         remote: wires.remote,
-        analyst: Analyst::new(wires.ear),
+        analyst,
         desk: Desk::new(Palette::Day),
         sheet: Sheet::new("what the host plays"),
         reading: 0,
@@ -89,7 +100,7 @@ pub fn open(
         host: None,
     };
     let state = EguiEditorState::from_size(SIZE, 1.0);
-    let editor = create_egui_editor(state.clone(), RepaintNotifier::new(), settings, window)?;
+    let editor = create_egui_editor(state.clone(), notifier, settings, window)?;
     Some((editor, state))
 }
 
@@ -116,6 +127,7 @@ impl Window {
                 ctx.set_visuals(self.desk.look.visuals());
             }
             Wish::Restart => self.analyst.restart(),
+            Wish::Average(span) => self.analyst.average(span),
             Wish::Unlock => self.remote.unlock(),
             Wish::Start(test, dbfs) => self.start(test, dbfs),
             Wish::Browse => self.desk.library = Library::read(&self.desk.shelf),
@@ -211,6 +223,16 @@ fn keep_as(form: Form, desk: &Desk, shown: &Shown) -> Result<String, String> {
     Ok(format!("Kept: {}", file.display()))
 }
 
+/// Sees what a host can change by itself: settings, the latch, a loaded state.
+fn look_at(params: Arc<HostParams>, meters: Arc<Meters>) -> Box<dyn FnMut() -> u64 + Send> {
+    Box::new(move || {
+        let mut hash = DefaultHasher::new();
+        params.set().to_plain().map(f32::to_bits).hash(&mut hash);
+        (meters.overs(), params.loads.count()).hash(&mut hash);
+        hash.finish()
+    })
+}
+
 /// What is asked of whatever the host plays.
 fn of_host() -> Ask {
     Ask { strata: true, skip_s: SETTLING_S, ..Ask::default() }
@@ -273,7 +295,13 @@ impl NiceEguiApp for Window {
         self.desk.told = kept.or(self.desk.told.take());
         wishes.into_iter().for_each(|wish| self.fulfil(wish, &ctx));
         self.match_levels(&ctx);
-        ctx.request_repaint_after(FRAME);
+        let has_clock = self.remote.sounding()
+            || self.desk.frozen_s.is_some()
+            || self.overs.0 > 0
+            || self.desk.view == View::Plan;
+        if has_clock {
+            ctx.request_repaint_after(CLOCK);
+        }
     }
 
     fn editor_closed(&mut self) {

@@ -6,6 +6,7 @@ use super::desk::{Desk, Open, Shown, View};
 use super::head::browse;
 use super::pen::Pen;
 use super::steps::Which;
+use super::stillness::{freeze, hold};
 use super::wish::Wish;
 use crate::settings::{Choice, Hear};
 use egui::{Key, TextEdit};
@@ -48,7 +49,10 @@ pub fn follow(pen: &mut Pen, desk: &mut Desk, shown: &Shown) {
     }
     if pressed(Key::F) {
         let now = pen.ui.input(|input| input.time);
-        desk.frozen_s = if desk.frozen_s.is_some() { None } else { Some(now) };
+        freeze(desk, now);
+    }
+    if pressed(Key::H) {
+        hold(desk);
     }
     if pressed(Key::W) {
         desk.whole = !desk.whole;

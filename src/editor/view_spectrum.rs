@@ -41,6 +41,12 @@ pub fn show(pen: &mut Pen, grid: &Grid, desk: &mut Desk, shown: &Shown) {
     cursor::follow(pen, &mut desk.cursor, &frame, sheet);
     let tone = shown.run().filter(|run| run.is_tone()).map(|run| &run.readings);
     let readings = shown.run().filter(|run| !run.is_tone()).map(|run| &run.readings);
+    if let (Some(hold), Some(readings)) = (&mut desk.hold, readings) {
+        if desk.frozen_s.is_none() {
+            hold.take(shown.reading, readings);
+        }
+        hold.draw(pen.painter(), &frame, origin, &pen.look);
+    }
     let centre = pen.settings().low_band_centre_hz.into();
     if shown.run().is_none() || (tone.is_none() && is_filtering(pen)) {
         draw_curve(pen, &frame, origin, &pen.settings());
@@ -50,7 +56,10 @@ pub fn show(pen: &mut Pen, grid: &Grid, desk: &mut Desk, shown: &Shown) {
         dimension(pen, &frame, origin, base);
     }
     cursor::show(pen, desk.cursor, &frame, sheet, |hz| match (readings, tone) {
-        (Some(readings), _) => rows(readings, hz),
+        (Some(readings), _) => {
+            let held = desk.hold.as_ref().and_then(|hold| hold.at(hz));
+            [rows(readings, hz), held.map_or(vec![], Vec::from)].concat()
+        }
         (_, Some(readings)) => lines_at(readings, hz),
         _ => Vec::new(),
     });

@@ -2,6 +2,7 @@
 //! framework's side fulfils them.
 
 use super::export::Form;
+use super::rolling::Span;
 use crate::link::measuring::Test;
 use crate::plot::Palette;
 
@@ -24,6 +25,8 @@ pub enum Wish {
     Zoom(f32),
     /// Start measuring afresh.
     Restart,
+    /// Average over this time, afresh.
+    Average(Span),
     /// Allow test signals up to full scale.
     Unlock,
     /// Start this test signal at this level in dBFS.

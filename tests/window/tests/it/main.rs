@@ -7,3 +7,4 @@ mod keyboard;
 mod layout;
 mod pictures;
 mod session;
+mod time;

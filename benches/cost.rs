@@ -79,8 +79,8 @@ fn floor(rate_hz: f64) -> Stage {
     let mut part = vec![0.0; ratio];
     stage("floor: decimate, interpolate, mix", move |left, right| {
         for (left, right) in left.chunks_exact_mut(ratio).zip(right.chunks_exact_mut(ratio)) {
-            down.push(0, left, right, [0.5, 0.5]);
-            up.push(down.take());
+            down.push(0, left, right);
+            up.push(down.take()[0]);
             up.fill(0, &mut part);
             for ((l, r), x) in left.iter_mut().zip(right).zip(&part) {
                 *l += x;

@@ -81,7 +81,7 @@ declare! {
         "level of the untouched part";
     octave_level_db: f32 = "octave.level_db", "Octave part", off_below(Db, -60.0, -60.0, 12.0, -6.0),
         "level of the octave part, relative to its source";
-    octave_method: Method = "octave.method", "Method", one_of(Method::WORDS, Method::Halved as usize),
+    octave_method: Method = "octave.method", "Method", one_of(Method::WORDS, Method::Tracked as usize),
         "component-wise phase halving, whole-band phase halving, or a classic divider";
     octave_response: Response = "octave.response", "Response", one_of(Response::WORDS, Response::Clean as usize),
         "purity against onset";

@@ -1,7 +1,7 @@
 //! The octave part: what the low end would be, one octave down.
 //!
 //! ```text
-//! L, R ► mid or side ► decimate ► core ► interpolate ► octave part
+//! L, R ► decimate ► mid or side ► core ► interpolate ► octave part
 //! ```
 //!
 //! One core on one mono source, so that both channels get the same octave
@@ -18,8 +18,10 @@ mod divide;
 mod floor;
 mod halve;
 mod halved;
+mod judge;
 mod polarity;
 mod quadrature;
+mod search;
 mod smooth;
 mod source;
 mod tracked;
@@ -86,15 +88,14 @@ impl Octave {
         while done < out.len() {
             let end = out.len().min(done + self.ratio - self.phase);
             let (left, right) = (&left[done..end], &right[done..end]);
-            self.source.push(left, right);
-            self.decimator.push(self.phase, left, right, self.source.shares());
+            self.decimator.push(self.phase, left, right);
             self.interpolator.fill(self.phase, &mut out[done..end]);
             self.phase += end - done;
             done = end;
             if self.phase == self.ratio {
                 self.phase = 0;
-                self.source.choose();
-                self.interpolator.push(self.core.push(self.decimator.take()));
+                let source = self.source.push(self.decimator.take());
+                self.interpolator.push(self.core.push(source));
             }
         }
     }

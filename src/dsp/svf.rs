@@ -52,16 +52,33 @@ impl Design {
         Self::new(hz, sample_rate_hz, k, [1.0, k * (a * a - 1.0), 0.0])
     }
 
+    /// The same, with `share` (0..1) of what comes in let past it.
+    pub(super) fn beside(mut self, share: f64) -> Self {
+        self.mix = self.mix.map(|mix| (1.0 - share) * mix);
+        self.mix[0] += share;
+        self
+    }
+
     /// Gain in dB at `hz`.
     pub(super) fn response_db(&self, hz: f64, sample_rate_hz: f64) -> f64 {
-        let s = (PI * hz / sample_rate_hz).tan() / self.g;
+        crate::units::power_to_db(self.power(prewarped(hz, sample_rate_hz)))
+    }
+
+    /// Power gain at a `prewarped` frequency.
+    pub(super) fn power(&self, prewarped: f64) -> f64 {
+        let s = prewarped / self.g;
         let [m0, m1, m2] = self.mix;
         // s is imaginary: split the fraction into real and imaginary parts by hand.
         let denominator = [1.0 - s * s, self.k * s];
         let numerator = [m0 * denominator[0] + m2, m0 * denominator[1] + m1 * s];
         let power = |z: [f64; 2]| z[0] * z[0] + z[1] * z[1];
-        crate::units::power_to_db(power(numerator) / power(denominator))
+        power(numerator) / power(denominator)
     }
+}
+
+/// tan(πf/fs), which stands for f in all sections.
+pub(super) fn prewarped(hz: f64, sample_rate_hz: f64) -> f64 {
+    (PI * hz / sample_rate_hz).tan()
 }
 
 /// The state of one section for two channels.
@@ -75,19 +92,20 @@ impl Svf {
     /// One frame through the section.
     #[inline]
     pub(super) fn process(&mut self, design: &Design, frame: [f64; 2]) -> [f64; 2] {
+        [self.one(design, frame[0], 0), self.one(design, frame[1], 1)]
+    }
+
+    /// One sample of channel `side` through the section.
+    #[inline]
+    pub(super) fn one(&mut self, design: &Design, v0: f64, side: usize) -> f64 {
         let [a1, a2, a3] = design.a;
         let [m0, m1, m2] = design.mix;
-        let mut out = [0.0; 2];
-        for side in 0..2 {
-            let v0 = frame[side];
-            let v3 = v0 - self.low[side];
-            let v1 = a1 * self.band[side] + a2 * v3;
-            let v2 = self.low[side] + a2 * self.band[side] + a3 * v3;
-            self.band[side] = 2.0 * v1 - self.band[side];
-            self.low[side] = 2.0 * v2 - self.low[side];
-            out[side] = m0 * v0 + m1 * v1 + m2 * v2;
-        }
-        out
+        let v3 = v0 - self.low[side];
+        let v1 = a1 * self.band[side] + a2 * v3;
+        let v2 = self.low[side] + a2 * self.band[side] + a3 * v3;
+        self.band[side] = 2.0 * v1 - self.band[side];
+        self.low[side] = 2.0 * v2 - self.low[side];
+        m0 * v0 + m1 * v1 + m2 * v2
     }
 
     /// Ends what has become inaudible.

@@ -101,7 +101,7 @@ fn settings_stand_under_the_keys_of_presets() {
     let wanted: Vec<&str> = Settings::default().each().map(|(setting, _)| setting.key).collect();
     assert_eq!(settings.keys().map(String::as_str).collect::<Vec<_>>(), wanted);
     assert_eq!(settings["bypass"], false);
-    assert_eq!(settings["octave.method"], "halved");
+    assert_eq!(settings["octave.method"], "tracked");
     assert_eq!(settings["low_band.width_oct"], 1.2);
 }
 

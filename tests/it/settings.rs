@@ -27,7 +27,7 @@ const NUMBERS: &[Number] = &[
 const WORDS: &[(&str, &str, &[&str])] = &[
     ("bypass", "off", &["on", "off"]),
     ("listen", "blend", &["blend", "octave", "dry", "difference"]),
-    ("octave.method", "halved", &["tracked", "halved", "divided"]),
+    ("octave.method", "tracked", &["tracked", "halved", "divided"]),
     ("octave.response", "clean", &["clean", "fast"]),
     ("low_band.acts_on", "blend", &["blend", "octave"]),
     ("high_pass.order", "off", &["off", "2", "4"]),

@@ -73,7 +73,7 @@ pub(crate) fn tones(y: &[f64], rate_hz: f64, hz: &[f64], window: &[f64]) -> Tone
     let (weights, rest) = least_squares(&basis, &windowed);
     let amplitudes = weights.chunks(2).map(|pair| pair[0].hypot(pair[1])).collect();
     let (all, left) = (dot(&windowed, &windowed), dot(&rest, &rest));
-    Tones { amplitudes, rest, rest_db: 0.5 * db(left / (all - left).max(1e-300)) }
+    Tones { amplitudes, rest, rest_db: 0.5 * db(left / (all - left).max(1e-6 * all)) }
 }
 
 /// The amplitude of the strongest line below `to_hz` in a signal already windowed.

@@ -15,18 +15,18 @@ pub(crate) type Part = [Vec<f64>; 2];
 
 /// Best correlation of `y` with a sum of `parts`, each at its own phase but at its true level,
 /// and the lag in ms it needs. `y` starts with the parts and is longer than they are.
-pub(crate) fn best_correlation(y: &[f64], parts: &[Part]) -> (f64, f64) {
+pub(crate) fn best_correlation(y: &[f64], parts: &[Part], rate_hz: f64) -> (f64, f64) {
     let n = parts[0][0].len();
     let waves: Vec<&Vec<f64>> = parts.iter().flatten().collect();
     let gram: Vec<Vec<f64>> =
         waves.iter().map(|a| waves.iter().map(|b| dot(a, b)).collect()).collect();
-    let most_lag = ((MOST_LAG_S * ANALYSIS_HZ) as usize).min(y.len() - n);
+    let most_lag = ((MOST_LAG_S * rate_hz) as usize).min(y.len() - n);
     (0..=most_lag)
         .map(|lag| {
             let y = &y[lag..lag + n];
             let along: Vec<f64> = waves.iter().map(|wave| dot(wave, y)).collect();
             let correlation = at_best_phases(&gram, &along) / dot(y, y).sqrt().max(1e-30);
-            (correlation, 1e3 * lag as f64 / ANALYSIS_HZ)
+            (correlation, 1e3 * lag as f64 / rate_hz)
         })
         .fold((-1.0, 0.0), |best, this| if this.0 > best.0 { this } else { best })
 }
@@ -59,7 +59,7 @@ pub(crate) fn halved_kick(kick: &Kick, seconds: f64) -> Part {
 pub(crate) fn one_kick(settings: &Settings, kick: &Kick) -> (f64, f64) {
     let x = sampled(1.2, RATE_HZ, |t| kick.at(t - 0.1));
     let y = decimated(&render(settings, RATE_HZ, &x));
-    best_correlation(&y[(0.1 * ANALYSIS_HZ) as usize..], &[halved_kick(kick, 0.8)])
+    best_correlation(&y[(0.1 * ANALYSIS_HZ) as usize..], &[halved_kick(kick, 0.8)], ANALYSIS_HZ)
 }
 
 /// Correlation of a kick over a held note, both halves at their levels: from 0.1 s before to
@@ -78,7 +78,8 @@ pub(crate) fn kick_over_note(settings: &Settings, kick: &Kick, note_hz: f64, lat
             kick.envelope(t - 0.1) * (0.5 * kick.angle(t - 0.1) - quarter).cos()
         })
     });
-    best_correlation(&y[(from * ANALYSIS_HZ) as usize..], &[halved_kick, halved_note]).0
+    best_correlation(&y[(from * ANALYSIS_HZ) as usize..], &[halved_kick, halved_note], ANALYSIS_HZ)
+        .0
 }
 
 /// Of 20 kicks at uneven distances in faint pink noise: how many of the last 19 have the

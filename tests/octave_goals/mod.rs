@@ -6,6 +6,7 @@ pub(crate) mod figure;
 pub(crate) mod fit;
 pub(crate) mod hits;
 pub(crate) mod onsets;
+pub(crate) mod recorded;
 pub(crate) mod rest;
 pub(crate) mod signals;
 pub(crate) mod steady;

@@ -4,13 +4,13 @@
 //! The upper edge is a fourth-order Butterworth, steeper than needed for tones,
 //! because on recorded drums it is worth more than any other choice; the lower
 //! edge is second order, which keeps direct voltage out without ringing. After
-//! halving, a fourth-order low-pass takes the lines above the octave notes.
+//! halving, a second-order low-pass takes the lines above the octave notes: a
+//! steeper one only came later. The fast response lets go of half the upper edge.
 
 use super::resample;
 use crate::dsp::glide::Glide;
-use crate::dsp::svf::{Design, Svf};
-use crate::settings::Settings;
-use crate::units::db_to_gain;
+use crate::dsp::svf::{Design, Svf, prewarped};
+use crate::settings::{Response, Settings};
 
 /// Butterworth qualities of second and fourth order: 1/√2; 1/(2·cos(π/8)), 1/(2·cos(3π/8)).
 const SECOND_Q: f64 = std::f64::consts::FRAC_1_SQRT_2;
@@ -19,8 +19,8 @@ const FOURTH_Q: [f64; 2] = [0.541_196_100_146_197, 1.306_562_964_876_377];
 /// The filters' -3 dB points lie a little outside the band's edges.
 const LOWER: f64 = 2.0 / 3.0;
 const UPPER: f64 = 170.0 / 160.0;
-/// The octave notes end at half the upper edge; their low-pass lies a third of an octave above.
-const NOTES: f64 = 100.0 / 160.0;
+/// The octave notes end at half the upper edge; their low-pass lies half an octave above.
+const NOTES: f64 = 115.0 / 160.0;
 
 /// The level is exact up to this far above the upper edge, and left alone this much further up.
 const FLAT_HZ: f64 = 5.0;
@@ -28,8 +28,8 @@ const FADE_HZ: f64 = 20.0;
 /// No more make-up than this.
 const MOST_MAKE_UP: f64 = 4.0;
 
-/// High-pass, two sections of the upper edge, two of the low-pass after halving.
-const SECTIONS: usize = 5;
+/// High-pass, two sections of the upper edge, the low-pass after halving.
+const SECTIONS: usize = 4;
 
 /// Band edges that glide, in octaves above 1 Hz.
 pub(super) struct Band {
@@ -37,6 +37,7 @@ pub(super) struct Band {
     ratio: usize,
     from: Glide,
     to: Glide,
+    fast: Glide,
     designs: [Design; SECTIONS],
     filters: [Svf; SECTIONS],
 }
@@ -46,18 +47,21 @@ impl Band {
         let settings = Settings::default();
         let glide = |hz: f32| Glide::new(f64::from(hz).log2(), low_rate_hz);
         let (from, to) = (glide(settings.octave_from_hz), glide(settings.octave_to_hz));
-        let designs = designs(from.value().exp2(), to.value().exp2(), low_rate_hz);
-        Self { low_rate_hz, ratio, from, to, designs, filters: Default::default() }
+        let fast = Glide::new(0.0, low_rate_hz);
+        let designs = designs(low_rate_hz, [&from, &to, &fast]);
+        Self { low_rate_hz, ratio, from, to, fast, designs, filters: Default::default() }
     }
 
     pub(super) fn set(&mut self, settings: &Settings) {
         self.from.set(f64::from(settings.octave_from_hz).log2());
         self.to.set(f64::from(settings.octave_to_hz).log2());
+        self.fast.set(f64::from(settings.octave_response == Response::Fast));
     }
 
     pub(super) fn reset(&mut self) {
         self.from.finish();
         self.to.finish();
+        self.fast.finish();
         self.design();
         self.filters = Default::default();
     }
@@ -65,9 +69,10 @@ impl Band {
     /// The source band of `x`.
     #[inline]
     pub(super) fn before(&mut self, x: f64) -> f64 {
-        if self.from.moves() || self.to.moves() {
+        if self.from.moves() || self.to.moves() || self.fast.moves() {
             self.from.step();
             self.to.step();
+            self.fast.step();
             self.design();
         }
         self.through(0, 3, x)
@@ -84,12 +89,13 @@ impl Band {
     pub(super) fn make_up(&self, hz: f64) -> f64 {
         let beyond = (hz - self.to.value().exp2() - FLAT_HZ) / FADE_HZ;
         let at = |designs: &[Design], hz: f64| -> f64 {
-            designs.iter().map(|design| design.response_db(hz, self.low_rate_hz)).sum()
+            let prewarped = prewarped(hz, self.low_rate_hz);
+            designs.iter().map(|design| design.power(prewarped)).product()
         };
-        let filters_db = at(&self.designs[..3], hz) + at(&self.designs[3..], 0.5 * hz);
+        let filters = at(&self.designs[..3], hz) * at(&self.designs[3..], 0.5 * hz);
         let resamplers = resample::gain(hz, self.low_rate_hz, self.ratio)
             * resample::gain(0.5 * hz, self.low_rate_hz, self.ratio);
-        let gain = (db_to_gain(-filters_db) / resamplers).clamp(0.25, MOST_MAKE_UP);
+        let gain = (1.0 / (filters.sqrt() * resamplers)).clamp(0.25, MOST_MAKE_UP);
         gain + (1.0 - gain) * beyond.clamp(0.0, 1.0)
     }
 
@@ -100,21 +106,23 @@ impl Band {
 
     fn through(&mut self, from: usize, to: usize, x: f64) -> f64 {
         let sections = self.filters[from..to].iter_mut().zip(&self.designs[from..to]);
-        sections.fold(x, |x, (filter, design)| filter.process(design, [x, 0.0])[0])
+        sections.fold(x, |x, (filter, design)| filter.one(design, x, 0))
     }
 
     fn design(&mut self) {
-        self.designs = designs(self.from.value().exp2(), self.to.value().exp2(), self.low_rate_hz);
+        self.designs = designs(self.low_rate_hz, [&self.from, &self.to, &self.fast]);
     }
 }
 
-fn designs(from_hz: f64, to_hz: f64, low_rate_hz: f64) -> [Design; SECTIONS] {
+/// The sections for edges in octaves and a share of fast in the response.
+fn designs(low_rate_hz: f64, [from, to, fast]: [&Glide; 3]) -> [Design; SECTIONS] {
+    let (from_hz, to_hz, fast) = (from.value().exp2(), to.value().exp2(), fast.value());
+    let first_q = FOURTH_Q[0] + fast * (SECOND_Q - FOURTH_Q[0]);
     let low_pass = |hz: f64, q: f64| Design::low_pass(hz, q, low_rate_hz);
     [
         Design::high_pass(LOWER * from_hz, SECOND_Q, low_rate_hz),
-        low_pass(UPPER * to_hz, FOURTH_Q[0]),
-        low_pass(UPPER * to_hz, FOURTH_Q[1]),
-        low_pass(NOTES * to_hz, FOURTH_Q[0]),
-        low_pass(NOTES * to_hz, FOURTH_Q[1]),
+        low_pass(UPPER * to_hz, first_q),
+        low_pass(UPPER * to_hz, FOURTH_Q[1]).beside(fast),
+        low_pass(NOTES * to_hz, SECOND_Q),
     ]
 }

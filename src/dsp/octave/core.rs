@@ -22,32 +22,63 @@ use crate::settings::{Method, Response, Settings};
 const CLEAN_SECTIONS: usize = 8;
 const FAST_SECTIONS: usize = 6;
 
+/// How much of something is heard, and whether it has anything to forget.
+struct Share {
+    glide: Glide,
+    used: bool,
+}
+
+impl Share {
+    fn new(rate_hz: f64) -> Self {
+        Self { glide: Glide::new(0.0, rate_hz), used: false }
+    }
+
+    fn set(&mut self, heard: bool) {
+        self.glide.set(f64::from(heard));
+    }
+
+    /// The share for the next sample, if any.
+    #[inline]
+    fn step(&mut self) -> Option<f64> {
+        let share = self.glide.step();
+        self.used |= share > 0.0;
+        (share > 0.0).then_some(share)
+    }
+
+    /// True once after the last sample that was heard.
+    fn falls_silent(&mut self) -> bool {
+        self.glide.rests_at(0.0) && std::mem::take(&mut self.used)
+    }
+}
+
 /// Everything between the two resamplers.
 pub(super) struct Core {
     band: Band,
     clean: Quadrature,
+    clean_share: Share,
     fast: Quadrature,
-    fast_share: Glide,
+    fast_share: Share,
     phase_deg: Glide,
     turn: Complex,
     halved: Halved,
-    halved_share: Glide,
+    halved_share: Share,
     tracked: Tracked,
-    tracked_share: Glide,
+    tracked_share: Share,
     divider: Divider,
-    divided_share: Glide,
+    divided_share: Share,
     tick: Tick,
 }
 
 impl Core {
     pub(super) fn new(rate_hz: f64, ratio: usize) -> Self {
-        let share = || Glide::new(0.0, rate_hz);
+        let share = || Share::new(rate_hz);
         Self {
             band: Band::new(rate_hz, ratio),
             clean: Quadrature::new(CLEAN_SECTIONS, rate_hz),
+            clean_share: share(),
             fast: Quadrature::new(FAST_SECTIONS, rate_hz),
             fast_share: share(),
-            phase_deg: share(),
+            phase_deg: Glide::new(0.0, rate_hz),
             turn: Complex::ONE,
             halved: Halved::new(rate_hz),
             halved_share: share(),
@@ -60,29 +91,33 @@ impl Core {
     }
 
     pub(super) fn set(&mut self, settings: &Settings) {
-        let share = |method| f64::from(settings.octave_method == method);
+        let heard = |method| settings.octave_method == method;
+        let fast = settings.octave_response == Response::Fast;
         self.band.set(settings);
         self.halved.set(settings);
         self.tracked.set(settings);
-        self.fast_share.set(f64::from(settings.octave_response == Response::Fast));
+        self.fast_share.set(fast);
+        self.clean_share.set(!fast);
         self.phase_deg.set(f64::from(settings.octave_phase_deg));
-        self.tracked_share.set(share(Method::Tracked));
-        self.halved_share.set(share(Method::Halved));
-        self.divided_share.set(share(Method::Divided));
+        self.tracked_share.set(heard(Method::Tracked));
+        self.halved_share.set(heard(Method::Halved));
+        self.divided_share.set(heard(Method::Divided));
     }
 
     pub(super) fn reset(&mut self) {
         self.band.reset();
         self.clean.reset();
         self.fast.reset();
-        for glide in [
+        self.phase_deg.finish();
+        for share in [
+            &mut self.clean_share,
             &mut self.fast_share,
-            &mut self.phase_deg,
             &mut self.divided_share,
             &mut self.halved_share,
             &mut self.tracked_share,
         ] {
-            glide.finish();
+            share.glide.finish();
+            share.used = false;
         }
         self.turn = turn(self.phase_deg.value());
         self.halved.reset();
@@ -102,17 +137,14 @@ impl Core {
         let x = self.band.before(x);
         let z = self.pointer(x);
         let mut y = 0.0;
-        let share = self.tracked_share.step();
-        if share > 0.0 {
+        if let Some(share) = self.tracked_share.step() {
             let band = &self.band;
             y += share * (self.tracked.push(z, |hz| band.make_up(hz)) * self.turn).re;
         }
-        let share = self.halved_share.step();
-        if share > 0.0 {
-            y += share * (self.halved.push(z) * self.turn).re;
+        if let Some(share) = self.halved_share.step() {
+            y += share * (self.halved.push(z, |hz| self.band.make_up(hz)) * self.turn).re;
         }
-        let share = self.divided_share.step();
-        if share > 0.0 {
+        if let Some(share) = self.divided_share.step() {
             y += share * self.divider.push(z, self.turn);
         }
         let y = self.band.after(y);
@@ -124,14 +156,14 @@ impl Core {
     }
 
     fn pointer(&mut self, x: f64) -> Complex {
-        let share = self.fast_share.step();
-        if share == 0.0 {
-            self.clean.push(x)
-        } else if share == 1.0 {
-            self.fast.push(x)
-        } else {
-            self.clean.push(x) * (1.0 - share) + self.fast.push(x) * share
+        let mut z = Complex::ZERO;
+        if let Some(share) = self.clean_share.step() {
+            z += self.clean.push(x) * share;
         }
+        if let Some(share) = self.fast_share.step() {
+            z += self.fast.push(x) * share;
+        }
+        z
     }
 
     /// Every few samples: ends what has become inaudible and lets what is not heard start afresh.
@@ -143,19 +175,19 @@ impl Core {
     }
 
     fn forget(&mut self) {
-        if self.fast_share.rests_at(0.0) {
+        if self.fast_share.falls_silent() {
             self.fast.reset();
         }
-        if self.fast_share.rests_at(1.0) {
+        if self.clean_share.falls_silent() {
             self.clean.reset();
         }
-        if self.halved_share.rests_at(0.0) {
+        if self.halved_share.falls_silent() {
             self.halved.reset();
         }
-        if self.tracked_share.rests_at(0.0) {
+        if self.tracked_share.falls_silent() {
             self.tracked.reset();
         }
-        if self.divided_share.rests_at(0.0) {
+        if self.divided_share.falls_silent() {
             self.divider = Divider::new(self.turn.re < 0.0);
         }
     }

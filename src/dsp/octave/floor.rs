@@ -52,12 +52,16 @@ impl MeanFrequency {
         }
     }
 
-    /// The mean frequency in Hz, after taking in `z`.
+    /// Takes in `z`.
     #[inline]
-    pub(super) fn push(&mut self, z: Complex) -> f64 {
-        let ahead = self.ahead.push(z.ahead(self.last));
-        let along = self.along.push(z.along(self.last));
+    pub(super) fn push(&mut self, z: Complex) {
+        self.ahead.push(z.ahead(self.last));
+        self.along.push(z.along(self.last));
         self.last = z;
-        ahead.atan2(along) * self.hz_per_radian
+    }
+
+    /// The mean frequency in Hz.
+    pub(super) fn hz(&self) -> f64 {
+        self.ahead.value().atan2(self.along.value()) * self.hz_per_radian
     }
 }

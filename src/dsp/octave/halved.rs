@@ -9,6 +9,9 @@ use super::halve::HalfAngle;
 use super::polarity::Polarity;
 use crate::settings::Settings;
 
+/// Low-rate samples between two looks at the mean frequency.
+const GAIN_SAMPLES: u32 = 8;
+
 /// Half angle, polarity and floor of one pointer.
 pub(super) struct Halved {
     rate_hz: f64,
@@ -16,6 +19,9 @@ pub(super) struct Halved {
     polarity: Polarity,
     frequency: MeanFrequency,
     floor: Floor,
+    gain: f64,
+    aim: f64,
+    clock: u32,
 }
 
 impl Halved {
@@ -26,6 +32,9 @@ impl Halved {
             polarity: Polarity::new(rate_hz),
             frequency: MeanFrequency::new(rate_hz),
             floor: Floor::default(),
+            gain: 1.0,
+            aim: 1.0,
+            clock: 0,
         }
     }
 
@@ -39,10 +48,10 @@ impl Halved {
 
     /// The octave part of the pointer `z`, as a pointer.
     #[inline]
-    pub(super) fn push(&mut self, z: Complex) -> Complex {
+    pub(super) fn push(&mut self, z: Complex, exact: impl Fn(f64) -> f64) -> Complex {
         let length = z.power().sqrt();
         self.angle(z, length);
-        self.finish(length, z)
+        self.finish(length, z, exact)
     }
 
     /// First half of the work: the half angle of a part `z` of length `length`, with its polarity.
@@ -58,10 +67,21 @@ impl Halved {
 
     /// Second half of the work: the octave part of that part of the `whole`.
     #[inline]
-    pub(super) fn finish(&mut self, length: f64, whole: Complex) -> Complex {
+    pub(super) fn finish(
+        &mut self,
+        length: f64,
+        whole: Complex,
+        exact: impl Fn(f64) -> f64,
+    ) -> Complex {
         let direction = self.angle.direction();
         let sign = self.polarity.push(length * length, whole.power(), direction);
-        let gain = self.floor.gain(self.frequency.push(whole));
-        direction * (length * sign * gain)
+        self.frequency.push(whole);
+        if self.clock == 0 {
+            let hz = self.frequency.hz();
+            self.aim = exact(hz) * self.floor.gain(hz);
+        }
+        self.clock = (self.clock + 1) % GAIN_SAMPLES;
+        self.gain += (self.aim - self.gain) / f64::from(GAIN_SAMPLES);
+        direction * (length * sign * self.gain)
     }
 }

@@ -19,56 +19,60 @@ const MOST: usize = 12;
 /// Section states below this (-300 dBFS) end.
 const FLUSH: f64 = 1e-15;
 
-/// The pair of all-pass chains: even sections on a, odd ones on b after one delay.
+/// Values of both chains, a and b.
+type Both = [f64; 2];
+
+/// The pair of all-pass chains: even sections on a, odd ones on b after one delay, side by side.
 #[derive(Clone, Copy)]
 pub(super) struct Quadrature {
-    sections: usize,
-    coefficients: [f64; MOST],
-    /// The last two values, newest first, at the input of section `i`, which is
-    /// also the output of section `i - 2`.
-    last: [[f64; 2]; MOST + 2],
+    stages: usize,
+    coefficients: [Both; MOST / 2],
+    /// The last two values, newest first, at the input of each stage, which is also the output
+    /// of the one before.
+    last: [[Both; 2]; MOST / 2 + 1],
     delayed: f64,
 }
 
 impl Quadrature {
-    /// A pair of `sections` all-pass sections in all.
+    /// A pair of `sections` all-pass sections in all, an even number.
     pub(super) fn new(sections: usize, low_rate_hz: f64) -> Self {
         let transition = (2.0 * LOWEST_HZ / low_rate_hz).min(0.4);
+        let flat = design(sections, transition);
         Self {
-            sections,
-            coefficients: design(sections, transition),
-            last: [[0.0; 2]; MOST + 2],
+            stages: sections / 2,
+            coefficients: std::array::from_fn(|i| [flat[2 * i], flat[2 * i + 1]]),
+            last: [[[0.0; 2]; 2]; MOST / 2 + 1],
             delayed: 0.0,
         }
     }
 
     pub(super) fn reset(&mut self) {
-        self.last = [[0.0; 2]; MOST + 2];
+        self.last = [[[0.0; 2]; 2]; MOST / 2 + 1];
         self.delayed = 0.0;
     }
 
     /// The pointer after sample `x`.
     #[inline]
     pub(super) fn push(&mut self, x: f64) -> Complex {
-        let mut ends = [x, self.delayed];
+        let mut now = [x, self.delayed];
         self.delayed = x;
-        for i in 0..self.sections {
-            let x = ends[i % 2];
-            let y = self.coefficients[i] * (x + self.last[i + 2][1]) - self.last[i][1];
-            self.last[i] = [x, self.last[i][0]];
-            ends[i % 2] = y;
+        for i in 0..self.stages.min(MOST / 2) {
+            let ([newest, oldest], after) = (self.last[i], self.last[i + 1][1]);
+            self.last[i] = [now, newest];
+            for k in 0..2 {
+                now[k] = self.coefficients[i][k] * (now[k] + after[k]) - oldest[k];
+            }
         }
-        for i in [self.sections, self.sections + 1] {
-            self.last[i] = [ends[i % 2], self.last[i][0]];
-        }
-        Complex::new(ends[0], ends[1])
+        let end = &mut self.last[self.stages];
+        *end = [now, end[0]];
+        Complex::new(now[0], now[1])
     }
 
     /// Ends what has become inaudible.
     pub(super) fn flush(&mut self) {
         for pair in &mut self.last {
-            if pair[0].abs() < FLUSH && pair[1].abs() < FLUSH {
-                *pair = [0.0; 2];
+            if pair.iter().flatten().all(|x| x.abs() < FLUSH) {
+                *pair = [[0.0; 2]; 2];
             }
         }
     }

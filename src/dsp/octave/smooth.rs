@@ -20,10 +20,22 @@ impl Smooth {
         self.value = 0.0;
     }
 
+    /// The average now.
+    #[inline]
+    pub(super) fn value(&self) -> f64 {
+        self.value
+    }
+
     /// The average, after taking in `x`.
     #[inline]
     pub(super) fn push(&mut self, x: f64) -> f64 {
-        let value = self.value + self.rate * (x - self.value);
+        self.push_slowly(x, 1.0)
+    }
+
+    /// The same at `pace` (0..1) times the usual rate.
+    #[inline]
+    pub(super) fn push_slowly(&mut self, x: f64, pace: f64) -> f64 {
+        let value = self.value + self.rate * pace * (x - self.value);
         self.value = if value.abs() < FLUSH { 0.0 } else { value };
         self.value
     }

@@ -12,17 +12,23 @@ use std::f64::consts::TAU;
 
 /// Bandwidth of the observer: at 8 Hz it cannot part 55 Hz from 65 Hz.
 const OBSERVER_HZ: f64 = 5.0;
-/// Bandwidth of the frequency: at 1 Hz locking takes 355 ms, at 3 Hz close pairs are lost.
+/// Bandwidth of the frequency: at 1 Hz locking takes longer, at 3 Hz hits pull it.
 const FREQUENCY_HZ: f64 = 2.0;
-/// How long evidence is averaged over, and how fast it is followed.
+/// How long evidence is averaged over, and how fast it is followed ...
 const EVIDENCE_S: f64 = 0.02;
-/// Evidence above this gives weight, below zero takes it.
-const CONVINCED: f64 = 0.6;
+/// ... four times as long when settled, because a hit beats with the note.
+const CALM: f64 = 0.25;
+/// Evidence above this gives weight, below zero takes it: at 0.3 glides are split into notes, at
+/// 0.6 the partials of a plucked string are gone before they are believed in.
+const CONVINCED: f64 = 0.45;
+/// While a hit sounds, a believed tracker nearly coasts.
+const COASTING_HZ: f64 = 0.5;
 
 /// The rates all trackers share.
 #[derive(Clone, Copy)]
 pub(super) struct Pace {
     gain: f64,
+    coasting: f64,
     frequency: f64,
     weight: f64,
     hz_per_radian: f64,
@@ -30,13 +36,28 @@ pub(super) struct Pace {
 
 impl Pace {
     pub(super) fn new(rate_hz: f64) -> Self {
+        let share = |hz: f64| -(-TAU * hz / rate_hz).exp_m1();
         Self {
-            gain: -(-TAU * OBSERVER_HZ / rate_hz).exp_m1(),
-            frequency: -(-TAU * FREQUENCY_HZ / rate_hz).exp_m1(),
+            gain: share(OBSERVER_HZ),
+            coasting: share(COASTING_HZ) / share(OBSERVER_HZ),
+            frequency: share(FREQUENCY_HZ),
             weight: 1.0 / (EVIDENCE_S * rate_hz),
             hz_per_radian: rate_hz / TAU,
         }
     }
+}
+
+/// What all trackers are told about one sample.
+#[derive(Clone, Copy)]
+pub(super) struct Lesson {
+    /// z - Σx.
+    pub(super) error: Complex,
+    /// How far (0..1) the error may move a believed tracker.
+    pub(super) trust: f64,
+    /// True while a hit sounds.
+    pub(super) hit: bool,
+    /// True while decisions are to be slow.
+    pub(super) calm: bool,
 }
 
 /// One partial.
@@ -54,6 +75,7 @@ pub(super) struct Tracker {
     pub(super) gain: f64,
     /// Searches that did not see it.
     pub(super) missed: u32,
+    alone: HalfAngle,
     turn: Complex,
     without: Smooth,
     with: Smooth,
@@ -68,6 +90,7 @@ impl Tracker {
             weight: 0.0,
             hz,
             angle: HalfAngle::new(),
+            alone: HalfAngle::new(),
             gain: 1.0,
             missed: 0,
             turn: Complex::turn(TAU * hz / rate_hz),
@@ -76,20 +99,15 @@ impl Tracker {
         }
     }
 
-    /// Follows the common error; `held` (0..1) holds it against a hit.
+    /// Follows the common error.
     #[inline]
-    pub(super) fn push(&mut self, error: Complex, held: f64, pace: &Pace) {
-        let with = self.with.push(error.power());
-        let without = self.without.push((error + self.x).power());
-        let evidence = without - with;
-        if evidence > CONVINCED * (without + with) {
-            self.weight = (self.weight + pace.weight).min(1.0);
-        } else if evidence < 0.0 {
-            self.weight = (self.weight - pace.weight).max(0.0);
-        }
-        let gain = pace.gain * (1.0 - self.weight * held);
+    pub(super) fn push(&mut self, lesson: &Lesson, pace: &Pace) {
+        let Lesson { error, trust, hit, calm } = *lesson;
+        self.weigh(error, calm, pace);
+        let trust = if hit { pace.coasting } else { trust };
+        let gain = pace.gain * (1.0 - self.weight * (1.0 - trust));
         let power = self.x.power() + pace.gain * error.power();
-        if power > 0.0 {
+        if power > 0.0 && !hit {
             let ahead = pace.frequency * gain * error.ahead(self.x) / power;
             self.hz += ahead * pace.hz_per_radian;
             let turn = self.turn * Complex::new(1.0, ahead);
@@ -97,5 +115,34 @@ impl Tracker {
             self.turn = turn * (1.5 - 0.5 * turn.power());
         }
         self.x = (self.x + error * gain) * self.turn;
+    }
+
+    /// Keeps in mind how the half angle would go on without what is `doubtful` now.
+    #[inline]
+    pub(super) fn remember(&mut self, doubtful: bool) {
+        if doubtful {
+            self.alone.push(self.x, self.x.power().sqrt());
+        } else {
+            self.alone = self.angle;
+        }
+    }
+
+    /// Goes on without what was doubtful and is foreign.
+    pub(super) fn recall(&mut self) {
+        self.angle = self.alone;
+    }
+
+    /// Evidence: does taking x away make the error smaller?
+    #[inline]
+    fn weigh(&mut self, error: Complex, calm: bool, pace: &Pace) {
+        let pace_of_evidence = if calm { CALM } else { 1.0 };
+        let with = self.with.push_slowly(error.power(), pace_of_evidence);
+        let without = self.without.push_slowly((error + self.x).power(), pace_of_evidence);
+        let evidence = without - with;
+        if evidence > CONVINCED * (without + with) {
+            self.weight = (self.weight + pace.weight).min(1.0);
+        } else if evidence < 0.0 {
+            self.weight = (self.weight - pace.weight).max(0.0);
+        }
     }
 }

@@ -1,0 +1,167 @@
+//! What the trackers do not explain: is it theirs, another partial, or a hit?
+//!
+//! The pointer z is the known p plus the unexplained d. Three cases need three
+//! treatments, and simple powers tell them apart:
+//!
+//! - **A partial on the move**, a glide: d is large, but z is as long as p,
+//!   because a turned pointer keeps its length. Everything is one pointer then.
+//! - **A hit over notes that were settled**: the power rises, and z's length
+//!   differs from p's. All of d is foreign, and the trackers coast meanwhile.
+//! - **Otherwise** d is foreign as far as its power exceeds that of the known:
+//!   modulation of a note is never stronger than the note.
+
+use super::complex::Complex;
+use super::smooth::Smooth;
+
+/// Powers are averaged over a cycle of 50 Hz.
+const POWER_S: f64 = 0.02;
+/// Trackers settle while the unexplained stays below this share of the known, -13 dB ...
+const SETTLED: f64 = 0.05;
+/// ... for a cycle or two, so that passing through does not count, and stay settled about as long
+/// while a hit builds up. Half way between counts.
+const SETTLES_S: f64 = 0.05;
+const UNSETTLES_S: f64 = 0.04;
+/// |z|² - |p|² = 2·Re(d·p*) + |d|², whose square is 2·|d|²·|z|² on average if d is foreign, and
+/// nothing if d is p turned. Below this share of it, p has turned: the middle of what works.
+const TURNED: f64 = 0.25;
+/// Into one pointer and out again: a tenth of a cycle does not click.
+const FADE_S: f64 = 0.005;
+/// A hit: the power, followed within a fraction of a cycle ...
+const LEVEL_S: f64 = 0.002;
+/// ... exceeds its own average over about a hit's length ...
+const AVERAGE_S: f64 = 0.1;
+/// ... this many times.
+const RISE: f64 = 2.0;
+/// The opposite, an end: 1 dB below the average.
+const END: f64 = 0.8;
+/// A hit is over when the unexplained is this share of the known, -15 dB, or after a while.
+const FAINT: f64 = 0.03;
+const HIT_S: f64 = 0.25;
+/// Settled trackers trust errors up to this share of the known power, -10 dB, and larger ones less.
+const TRUSTED: f64 = 0.1;
+
+/// Watches the known and the unexplained.
+pub(super) struct Judge {
+    rate_hz: f64,
+    known: Smooth,
+    whole: Smooth,
+    unexplained: Smooth,
+    difference: Smooth,
+    level: Smooth,
+    average: Smooth,
+    unsettled: bool,
+    settled: f64,
+    hit_s: f64,
+    hit_share: f64,
+    one: f64,
+}
+
+impl Judge {
+    pub(super) fn new(rate_hz: f64) -> Self {
+        let smooth = |seconds| Smooth::new(seconds, rate_hz);
+        Self {
+            rate_hz,
+            known: smooth(POWER_S),
+            whole: smooth(POWER_S),
+            unexplained: smooth(POWER_S),
+            difference: smooth(POWER_S),
+            level: smooth(LEVEL_S),
+            average: smooth(AVERAGE_S),
+            unsettled: false,
+            settled: 0.0,
+            hit_s: 0.0,
+            hit_share: 0.0,
+            one: 0.0,
+        }
+    }
+
+    pub(super) fn reset(&mut self) {
+        *self = Self::new(self.rate_hz);
+    }
+
+    /// Takes in the pointer `z`, its `known` part, and the sum of that part's powers. Answers with
+    /// the share of the unexplained that is foreign to the notes known.
+    #[inline]
+    pub(super) fn push(&mut self, z: Complex, known: Complex, power: f64) -> f64 {
+        let time = 1.0 / self.rate_hz;
+        let difference = z.power() - known.power();
+        let (unexplained, level) = (z - known, z.power());
+        let known = self.known.push(power);
+        let whole = self.whole.push(level);
+        let unexplained = self.unexplained.push(unexplained.power());
+        let difference = self.difference.push(difference * difference);
+        let average = self.average.push(level);
+        let level = self.level.push(level);
+        let faint = power == 0.0 || unexplained < FAINT * known;
+        self.unsettled = unexplained > SETTLED * known;
+        self.settle(power, level > RISE * average, faint, time);
+        let step = |up: bool, seconds: f64| if up { time / seconds } else { -time / seconds };
+        let turned = power > 0.0
+            && self.unsettled
+            && !self.hit()
+            && difference < TURNED * 2.0 * unexplained * whole;
+        self.one = (self.one + step(turned, FADE_S)).clamp(0.0, 1.0);
+        self.hit_share = (self.hit_share + step(self.hit(), FADE_S)).clamp(0.0, 1.0);
+        match power {
+            0.0 => 1.0,
+            _ => (1.0 - power / unexplained.max(1e-300)).max(self.hit_share),
+        }
+    }
+
+    /// Is it a hit, or how near to settled?
+    #[inline]
+    fn settle(&mut self, power: f64, rises: bool, faint: bool, time: f64) {
+        if self.hit() {
+            self.hit_s = if faint { 0.0 } else { self.hit_s - time };
+            self.settled = 0.0;
+        } else if self.settled() && self.unsettled && rises {
+            self.hit_s = HIT_S;
+        } else {
+            let step = if self.unsettled { -time / UNSETTLES_S } else { time / SETTLES_S };
+            self.settled = if power > 0.0 { (self.settled + step).clamp(0.0, 1.0) } else { 0.0 };
+        }
+    }
+
+    /// True while a hit sounds over settled notes.
+    #[inline]
+    pub(super) fn hit(&self) -> bool {
+        self.hit_s > 0.0
+    }
+
+    /// True on the first sample of a hit.
+    #[inline]
+    pub(super) fn hit_starts(&self) -> bool {
+        self.hit_s == HIT_S
+    }
+
+    /// True while trackers that have settled, or a hit over them, call for slow decisions.
+    #[inline]
+    pub(super) fn calm(&self) -> bool {
+        self.hit() || (self.settled() && self.level.value() > END * self.average.value())
+    }
+
+    /// True while settled trackers meet something that may become a hit.
+    #[inline]
+    pub(super) fn doubtful(&self) -> bool {
+        self.unsettled && !self.hit() && self.calm()
+    }
+
+    /// How far (0..1) everything is one pointer.
+    #[inline]
+    pub(super) fn one(&self) -> f64 {
+        self.one
+    }
+
+    /// How far (0..1) an error of power `error` may move trackers of power `known`: settled ones
+    /// are not to be thrown by something new, but have to follow when all ends.
+    #[inline]
+    pub(super) fn trust(&self, error: f64, known: f64) -> f64 {
+        let trusted = TRUSTED * known;
+        if error > trusted && self.calm() { trusted / error } else { 1.0 }
+    }
+
+    #[inline]
+    fn settled(&self) -> bool {
+        self.settled >= 0.5
+    }
+}

@@ -48,7 +48,7 @@ pub mod wish;
 
 use crate::plot::Ink;
 use crate::plot::stations::End;
-use crate::report::{Sentence, finding};
+use crate::report::{Run, Sentence, finding};
 use desk::{Desk, Open, Shown, View};
 use egui::Ui;
 use grid::Grid;
@@ -143,9 +143,9 @@ fn say(pen: &Pen, desk: &mut Desk, shown: &Shown) -> Sentence {
         return "A preset is set by choosing it; the host can take that back.".into();
     }
     let now = pen.ui.input(|input| input.time);
-    let of = (shown.reading, desk.view);
+    let of = (shown.reading, desk.view, shown.run().is_some_and(Run::is_tone));
     if let Some((said, was, when)) = &desk.said
-        && (*was == of || (was.1 == of.1 && now - when < SENTENCE_S))
+        && (*was == of || ((was.1, was.2) == (of.1, of.2) && now - when < SENTENCE_S))
     {
         return said.clone();
     }

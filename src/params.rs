@@ -17,6 +17,7 @@ use atomic_float::AtomicF32;
 use nice_plug::params::enums::EnumParam;
 use nice_plug::params::{BoolParam, FloatParam, Params};
 use slot::Build;
+use std::sync::atomic::AtomicU8;
 
 /// Declares one group of parameters: a field a setting, in the order of the line.
 macro_rules! group {
@@ -115,6 +116,9 @@ pub struct HostParams {
     /// Zoom of the window, 0.75 to 3.
     #[persist = "zoom"]
     pub zoom: AtomicF32,
+    /// Colours of the window: 0 day, 1 night, 2 high contrast.
+    #[persist = "colours"]
+    pub colours: AtomicU8,
 }
 
 impl HostParams {
@@ -130,6 +134,7 @@ impl HostParams {
             output: Output::new(),
             loads: Loads::default(),
             zoom: AtomicF32::new(1.0),
+            colours: AtomicU8::new(0),
         }
     }
 

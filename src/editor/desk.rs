@@ -128,8 +128,8 @@ pub struct Desk {
     pub hold: Option<Hold>,
     /// The picture drawn last.
     pub kept: Option<Kept>,
-    /// The sentence said last, for which reading and view, and when.
-    pub said: Option<(Sentence, (u64, View), f64)>,
+    /// The sentence said last, for which reading and view, whether of a tone, and when.
+    pub said: Option<(Sentence, (u64, View, bool), f64)>,
 }
 
 /// What a picture depends on: when none of it changes, the last one is shown again.

@@ -134,6 +134,17 @@ pub fn draw(scene: &mut Scene, frame: &Frame, top: f64, settings: &Settings) {
     let low = if is_low { Cause::LowBand } else { Cause::Taken };
     scene.line(low, vec![(x(centre / half), y(2)), (x(centre * half), y(2))]);
 
+    let high_pass = on_off(settings.high_pass_order != Order::Off, Ink::Text);
+    let ends = [x(from), x(to)].map(|x| (x, 0, ink));
+    let posts = [
+        (x(settings.octave_floor_hz), 0, ink),
+        (x(settings.high_pass_hz), 2, high_pass),
+        (x(centre), 2, on_off(is_low, Ink::Low)),
+    ];
+    for (x, row, ink) in ends.into_iter().chain(posts) {
+        scene.rule((x, y(row) - 5.0), (x, y(row) + 5.0), 1.5, ink);
+    }
+
     let mut placer = Placer::new(Box::new(0.0, top, scene.width, 48.0));
     let floor = settings.octave_floor_hz;
     for (from, to, row) in [

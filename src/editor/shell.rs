@@ -37,8 +37,14 @@ const SIZE: LogicalSize<f32> = LogicalSize::new(960.0, 600.0);
 /// is something new to see.
 const CLOCK: Duration = Duration::from_millis(250);
 
+/// The colours by the number under which they are saved.
+const PALETTES: [Palette; 3] = [Palette::Day, Palette::Night, Palette::HighContrast];
+
 /// Seconds that are not measured after a change: the line glides and its filters settle.
 const SETTLING_S: f64 = 0.5;
+
+/// Seconds that must be measured before they are shown.
+const LEAST_S: f64 = 0.2;
 
 /// Least time between two fresh starts because of changed settings, in seconds.
 const RESTART_S: f64 = 1.0;
@@ -123,6 +129,8 @@ impl Window {
                 self.desk.zoom = zoom;
             }
             Wish::Show(palette) => {
+                let at = PALETTES.iter().position(|p| *p == palette).unwrap_or_default();
+                self.params.colours.store(at as u8, Ordering::Relaxed);
                 self.desk.look.palette = palette;
                 ctx.set_visuals(self.desk.look.visuals());
             }
@@ -197,7 +205,8 @@ impl Window {
         if self.desk.frozen_s.is_some() {
             return;
         }
-        let Some(readings) = self.analyst.take() else { return };
+        // Before the line has settled there is nothing to show.
+        let Some(readings) = self.analyst.take().filter(|r| r.seconds >= LEAST_S) else { return };
         let name = if self.remote.sounding() { "test signal" } else { "host input" };
         self.sheet.settings = Some(settings);
         self.sheet.runs = vec![Run::new(name, readings)];
@@ -255,6 +264,8 @@ impl NiceEguiApp for Window {
         host: GuiContext,
         _: &mut Frame,
     ) -> Result<(), HandlerError> {
+        let at = usize::from(self.params.colours.load(Ordering::Relaxed));
+        self.desk.look.palette = PALETTES.get(at).copied().unwrap_or(Palette::Day);
         ctx.set_fonts(look::fonts());
         ctx.set_visuals(self.desk.look.visuals());
         self.desk.zoom = self.params.zoom.load(Ordering::Relaxed);

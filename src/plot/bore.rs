@@ -16,6 +16,9 @@ const HEAD: f64 = 20.0;
 /// Height of a row in pixels.
 const ROW: f64 = 18.6;
 
+/// Least distance of two levels in the head in pixels.
+const TICKS: f64 = 60.0;
+
 /// Width of a column of figures in pixels.
 const COLUMN: f64 = 44.0;
 
@@ -51,6 +54,7 @@ pub fn bore(scene: &mut Scene, at: Point, width: f64, strata: &Strata, target: O
         };
         scene.text((x, head_y), Anchor::End, role, ink, *words);
     }
+    log.draw_levels(scene, head_y, at.1 + height(strata) - 2.0);
     scene.rule((at.0, at.1 + HEAD - 2.0), (right, at.1 + HEAD - 2.0), 1.3, Ink::Text);
     for (i, band) in strata.bands.iter().rev().enumerate() {
         let top = at.1 + HEAD + ROW * i as f64;
@@ -78,6 +82,20 @@ impl Log<'_> {
         let share = 1.0 - self.axis.share(db);
         self.strip.x
             + self.strip.width * if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 }
+    }
+
+    /// The levels in the head, and a hair line from each down to the foot of the log.
+    fn draw_levels(&self, scene: &mut Scene, head_y: f64, bottom: f64) {
+        let ticks = self.axis.ticks(self.strip.width, TICKS);
+        for tick in ticks.iter().filter(|tick| tick.value > self.axis.bottom_db) {
+            let x = self.x(tick.value);
+            let unit = if tick.is_strong { " dB" } else { "" };
+            let words = format!("{}{unit}", tick.words);
+            if x + Role::Tick.width(&words) / 2.0 <= self.strip.right() + 4.0 {
+                scene.text((x, head_y), Anchor::Middle, Role::Tick, Ink::Second, words);
+            }
+            scene.rule((x, head_y + 6.0), (x, bottom), 1.0, Ink::Grid);
+        }
     }
 
     fn draw_row(

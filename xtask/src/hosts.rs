@@ -33,8 +33,13 @@ const LIBRARIES: [&str; 8] = [
 ];
 
 /// Python packages at the versions that were tried.
-const PYTHON: [&str; 4] =
-    ["numpy==2.4.6", "pedalboard==0.9.26", "dawdreamer==0.9.0", "python-xlib==0.33"];
+const PYTHON: [&str; 5] = [
+    "numpy==2.4.6",
+    "pedalboard==0.9.26",
+    "dawdreamer==0.9.0",
+    "python-xlib==0.33",
+    "pillow==12.0.0",
+];
 
 /// A recording that every host hears.
 const RECORDING: &str = "usr/share/sonic-pi/samples/bass_thick_c.flac";
@@ -62,6 +67,7 @@ pub(crate) fn run() -> Outcome {
     script(&python, "vst3.py", &[&vst3, &program, &recording])?;
     script(&python, "ardour.py", &[&vst3, &program])?;
     script(&python, "window.py", &[&window])?;
+    script(&python, "shots.py", &[&vst3, &bundle::target().join("shots")])?;
     allocations(&python)
 }
 

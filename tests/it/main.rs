@@ -37,6 +37,7 @@ mod cli_render;
 #[cfg(feature = "cli")]
 mod cli_signal;
 mod clipping;
+mod goals;
 mod octave;
 mod partials;
 #[cfg(feature = "cli")]

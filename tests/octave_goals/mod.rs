@@ -4,6 +4,7 @@
 
 pub(crate) mod figure;
 pub(crate) mod fit;
+pub(crate) mod fresh;
 pub(crate) mod hits;
 pub(crate) mod onsets;
 pub(crate) mod recorded;

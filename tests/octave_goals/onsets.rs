@@ -53,8 +53,8 @@ pub(crate) fn gliding(settings: &Settings, hz: [f64; 2], seconds: f64) -> [f64; 
     levels.fold([99.0, -99.0], |[low, high], level| [low.min(level), high.max(level)])
 }
 
-/// G3, G4 and G6.
-pub(crate) fn figures(settings: &Settings) -> Vec<Figure> {
+/// G3.
+pub(crate) fn burst_figures(settings: &Settings) -> Vec<Figure> {
     let mut figures = Vec::new();
     let fast = Settings { octave_response: Response::Fast, ..*settings };
     let rows = [
@@ -73,18 +73,34 @@ pub(crate) fn figures(settings: &Settings) -> Vec<Figure> {
         figures.push(at_most(format!("G3 {hz} Hz, fast, rise to 90 %, ms"), measured, fast_rise));
         figures.push(at_most(format!("G3 {hz} Hz, fast, overshoot, dB"), overshoot, 1.5));
     }
-    for hz in [[50.0, 80.0], [80.0, 100.0]] {
+    figures
+}
+
+/// G4.
+pub(crate) fn separation_figures(settings: &Settings) -> Vec<Figure> {
+    let rows = [[50.0, 80.0], [80.0, 100.0]].map(|hz| {
         let [first, second] = separation(settings, hz, [-20.0, -40.0]);
         let name = format!("G4 {} + {} Hz", hz[0], hz[1]);
-        figures
-            .push(at_most(format!("{name}, rest < -20 dB from, ms"), first, 290.0).stretch(120.0));
-        figures
-            .push(at_most(format!("{name}, rest < -40 dB from, ms"), second, 380.0).stretch(250.0));
-    }
-    for (hz, seconds) in [([45.0, 90.0], 0.5), ([90.0, 45.0], 0.15)] {
+        [
+            at_most(format!("{name}, rest < -20 dB from, ms"), first, 290.0).stretch(120.0),
+            at_most(format!("{name}, rest < -40 dB from, ms"), second, 380.0).stretch(250.0),
+        ]
+    });
+    rows.into_iter().flatten().collect()
+}
+
+/// G6.
+pub(crate) fn glide_figures(settings: &Settings) -> Vec<Figure> {
+    let row = |hz: [f64; 2], seconds: f64| {
         let [low, high] = gliding(settings, hz, seconds);
         let name = format!("G6 glide {} to {} Hz, envelope off by, dB", hz[0], hz[1]);
-        figures.push(at_most(name, high.max(-low), 0.5).stretch(0.3));
-    }
-    figures
+        at_most(name, high.max(-low), 0.5).stretch(0.3)
+    };
+    vec![row([45.0, 90.0], 0.5), row([90.0, 45.0], 0.15)]
+}
+
+/// G3, G4 and G6.
+pub(crate) fn figures(settings: &Settings) -> Vec<Figure> {
+    let groups = [burst_figures, separation_figures, glide_figures];
+    groups.iter().flat_map(|all| all(settings)).collect()
 }

@@ -19,8 +19,10 @@ const FOURTH_Q: [f64; 2] = [0.541_196_100_146_197, 1.306_562_964_876_377];
 /// The filters' -3 dB points lie a little outside the band's edges.
 const LOWER: f64 = 2.0 / 3.0;
 const UPPER: f64 = 170.0 / 160.0;
-/// The octave notes end at half the upper edge; their low-pass lies half an octave above.
-const NOTES: f64 = 115.0 / 160.0;
+/// The octave notes end at half the upper edge; their low-pass lies a little above, and half an
+/// octave above in the fast response.
+const NOTES: f64 = 90.0 / 160.0;
+const FAST_NOTES: f64 = 115.0 / 160.0;
 
 /// The level is exact up to this far above the upper edge, and left alone this much further up.
 const FLAT_HZ: f64 = 5.0;
@@ -123,6 +125,6 @@ fn designs(low_rate_hz: f64, [from, to, fast]: [&Glide; 3]) -> [Design; SECTIONS
         Design::high_pass(LOWER * from_hz, SECOND_Q, low_rate_hz),
         low_pass(UPPER * to_hz, first_q),
         low_pass(UPPER * to_hz, FOURTH_Q[1]).beside(fast),
-        low_pass(NOTES * to_hz, SECOND_Q),
+        low_pass((NOTES + fast * (FAST_NOTES - NOTES)) * to_hz, SECOND_Q),
     ]
 }

@@ -15,7 +15,7 @@ const SPACING_HZ: f64 = 4.0;
 /// The lowest centre.
 const LOWEST_HZ: f64 = 20.0;
 /// Corner of each leaky integrator.
-const CORNER_HZ: f64 = 5.0;
+const CORNER_HZ: f64 = 4.5;
 const POLES: usize = 3;
 /// A peak counts from here, re the power of the highest: -20 dB.
 const LEAST: f64 = 0.01;

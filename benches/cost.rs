@@ -116,9 +116,12 @@ fn whole_path(name: &str, settings: Settings, rate_hz: f64) -> Stage {
     })
 }
 
-/// Two low tones and an overtone, about -12 dBFS: what the line is for.
+/// Two low tones and an overtone, about -12 dBFS: what the line is for. Whole cycles, so that
+/// every round goes on where the last one ended.
 fn input(rate_hz: f64) -> Vec<f64> {
-    let tone = |hz: f64, i: usize| (std::f64::consts::TAU * hz * i as f64 / rate_hz).sin();
+    let cycles = |hz: f64| (hz * FRAMES as f64 / rate_hz).round();
+    let tone =
+        |hz: f64, i: usize| (std::f64::consts::TAU * cycles(hz) * i as f64 / FRAMES as f64).sin();
     (0..FRAMES).map(|i| 0.12 * (tone(55.0, i) + tone(82.4, i)) + 0.02 * tone(1_000.0, i)).collect()
 }
 

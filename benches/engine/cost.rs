@@ -1,0 +1,91 @@
+//! What a stereo frame costs (G8), of a held chord, beside what any octave part
+//! costs at least: decimating, interpolating and mixing, measured in the same run.
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use underpin::dsp::octave::Octave;
+use underpin::dsp::octave::resample::{self, Decimator, Interpolator};
+
+use super::octave_goals::figure::{Figure, at_most};
+use super::{METHODS, with};
+
+const FRAMES: usize = 8_192;
+const ROUNDS: usize = 201;
+
+/// For each method, at 48 and 192 kHz: ns per frame, and how many times the floor.
+pub(crate) fn figures() -> [Vec<Figure>; 3] {
+    let mut columns = [const { Vec::new() }; 3];
+    for (rate_hz, goal) in [(48_000.0, 15.0), (192_000.0, 6.0)] {
+        let [playing, silent] = [0.12, 0.0].map(|amplitude| median_ns(rate_hz, amplitude));
+        for (i, column) in columns.iter_mut().enumerate() {
+            let name = format!("G8 {} kHz, ns per frame", rate_hz / 1e3);
+            column.push(at_most(name, playing[i], goal));
+            let name = format!("G8 {} kHz, times the floor", rate_hz / 1e3);
+            column.push(at_most(name, playing[i] / playing[3], 99.0).stretch(2.0));
+            let name = format!("G8 {} kHz, silence re playing", rate_hz / 1e3);
+            column.push(at_most(name, silent[i] / playing[i], 1.05));
+        }
+    }
+    columns
+}
+
+/// The three methods, then the floor.
+fn median_ns(rate_hz: f64, amplitude: f64) -> [f64; 4] {
+    let tone = |hz: f64, i: usize| (std::f64::consts::TAU * hz * i as f64 / rate_hz).sin();
+    let chord: Vec<f64> =
+        (0..FRAMES * ROUNDS).map(|i| amplitude * (tone(55.0, i) + tone(82.4, i))).collect();
+    let mut octaves = METHODS.map(|method| {
+        let mut octave = Octave::new(rate_hz);
+        octave.set(&with(method));
+        octave
+    });
+    let mut floor = Floor::new(rate_hz);
+    let mut out = vec![0.0; FRAMES];
+    let mut ns = [const { Vec::new() }; 4];
+    for x in chord.chunks_exact(FRAMES) {
+        for (octave, ns) in octaves.iter_mut().zip(&mut ns) {
+            ns.push(timed(|| octave.process(x, x, black_box(&mut out))));
+        }
+        let (mut left, mut right) = (x.to_vec(), x.to_vec());
+        ns[3].push(timed(|| floor.process(&mut left, &mut right)));
+        black_box((left, right));
+    }
+    ns.map(|mut ns| {
+        ns.sort_by(f64::total_cmp);
+        ns[ns.len() / 2]
+    })
+}
+
+fn timed(work: impl FnOnce()) -> f64 {
+    let start = Instant::now();
+    work();
+    start.elapsed().as_secs_f64() * 1e9 / FRAMES as f64
+}
+
+/// Down to the low rate, up again, and mixed in.
+struct Floor {
+    down: Decimator,
+    up: Interpolator,
+    part: Vec<f64>,
+}
+
+impl Floor {
+    fn new(rate_hz: f64) -> Self {
+        let ratio = resample::ratio(rate_hz);
+        Self { down: Decimator::new(ratio), up: Interpolator::new(ratio), part: vec![0.0; ratio] }
+    }
+
+    fn process(&mut self, left: &mut [f64], right: &mut [f64]) {
+        let ratio = self.part.len();
+        for (left, right) in left.chunks_exact_mut(ratio).zip(right.chunks_exact_mut(ratio)) {
+            self.down.push(0, left, right);
+            self.up.push(self.down.take()[0]);
+            self.up.fill(0, &mut self.part);
+            for ((l, r), x) in left.iter_mut().zip(right).zip(&self.part) {
+                *l += x;
+                *r += x;
+            }
+        }
+    }
+}

@@ -1,0 +1,75 @@
+//! Prints what the octave core reaches against its goals, method by method:
+//! the goals' signals, fresh signals no choice was made on, recordings, cost.
+//!
+//! `cargo bench --bench engine`
+
+mod cost;
+#[path = "../../tests/octave_goals/mod.rs"]
+#[allow(dead_code)]
+mod octave_goals;
+mod recordings;
+
+use octave_goals::figure::Figure;
+use octave_goals::{figures, fresh};
+use underpin::settings::{Method, Settings};
+
+pub(crate) const METHODS: [Method; 3] = [Method::Tracked, Method::Halved, Method::Divided];
+
+/// The default settings with another method.
+pub(crate) fn with(octave_method: Method) -> Settings {
+    Settings { octave_method, ..Settings::default() }
+}
+
+fn main() {
+    println!("| | goal | stretch | tracked | halved | divided |");
+    println!("|---|---|---|---|---|---|");
+    let rows = |all: fn(&Settings) -> Vec<Figure>| METHODS.map(|method| all(&with(method)));
+    let mut columns = rows(figures);
+    for (column, cost) in columns.iter_mut().zip(cost::figures()) {
+        column.extend(cost);
+    }
+    print(&columns);
+    let fresh = rows(fresh::figures);
+    print(&fresh);
+    match recordings::figures() {
+        Some(recorded) => print(&recorded),
+        None => println!(
+            "\nNo recordings in data/ (`cargo xtask data` fetches them): G10 was not measured."
+        ),
+    }
+    println!();
+    for (method, column) in METHODS.iter().zip(&columns) {
+        let met = column.iter().filter(|f| f.goal.met_by(f.value)).count();
+        let aims = column.iter().filter_map(|f| Some((f.stretch?, f.value)));
+        let (stretches, reached) = aims.fold((0, 0), |(all, met), (aim, value)| {
+            (all + 1, met + usize::from(aim.met_by(value)))
+        });
+        println!("{method:?}: {met} of {} goals, {reached} of {stretches} stretches", column.len());
+    }
+}
+
+fn print(columns: &[Vec<Figure>; 3]) {
+    for (i, figure) in columns[0].iter().enumerate() {
+        let stretch = figure.stretch.map_or(String::new(), |aim| aim.text());
+        let cells: Vec<String> = columns.iter().map(|column| cell(&column[i])).collect();
+        println!(
+            "| {} | {} | {stretch} | {} |",
+            figure.name,
+            figure.goal.text(),
+            cells.join(" | ")
+        );
+    }
+}
+
+/// The value, ✗ for a goal missed, ★ for a stretch reached.
+fn cell(figure: &Figure) -> String {
+    let mark = match (figure.goal.met_by(figure.value), figure.stretch) {
+        (false, _) => " ✗",
+        (true, Some(aim)) if aim.met_by(figure.value) => " ★",
+        _ => "",
+    };
+    match figure.value {
+        9999.0 => format!("never{mark}"),
+        value => format!("{value:.3}{mark}"),
+    }
+}

@@ -25,6 +25,7 @@ pub(super) struct Tracked {
     rest: Halved,
     floor: Floor,
     clock: u32,
+    turn: usize,
 }
 
 /// The components of one sample and their lengths; the rest comes last.
@@ -44,6 +45,7 @@ impl Tracked {
             rest: Halved::new(rate_hz),
             floor: Floor::default(),
             clock: 0,
+            turn: 0,
         }
     }
 
@@ -58,13 +60,16 @@ impl Tracked {
         self.judge.reset();
         self.trackers.clear();
         self.clock = 0;
+        self.turn = 0;
     }
 
     /// The octave part of the pointer `z`. `exact(hz)` is the gain that makes a note's level exact.
     pub(super) fn push(&mut self, z: Complex, exact: impl Fn(f64) -> f64) -> Complex {
         if self.clock == 0 {
             self.search.push(z, &mut self.trackers);
-            for tracker in self.trackers.active_mut() {
+            // One gain at a time: they move slowly, and are not cheap.
+            self.turn = (self.turn + 1) % self.trackers.active().len().max(1);
+            if let Some(tracker) = self.trackers.active_mut().get_mut(self.turn) {
                 tracker.gain = exact(tracker.hz) * self.floor.gain(tracker.hz);
             }
         }

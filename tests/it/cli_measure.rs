@@ -134,7 +134,11 @@ fn samples_that_are_no_numbers_are_heard_as_silence() {
     let bench = Bench::new();
     let of = |n: f64| if n % 1000.0 == 0.0 { f64::NAN } else { 0.1 * sine(80.0, n) };
     bench.write_wav("nan.wav", 1, &mono(1.0, of));
-    let json = bench.does("measure nan.wav --json").json();
+    let ran = bench.run("measure nan.wav --json");
+    assert_eq!(ran.code, 0);
+    // 48 000 samples, and every thousandth of them.
+    assert!(ran.said.contains("48 samples are no numbers"), "{}", ran.said);
+    let json = ran.json();
     // One sample in a thousand is missing: 0.004 dB.
     check_near(&json["runs"][0]["before"]["rms_dbfs"], -20.0, 0.02);
 }

@@ -53,7 +53,15 @@ impl Spectrum {
             let (low, high) = ((bin as f64 - 0.5).max(0.0), bin as f64 + 0.5);
             ((to.min(high) - from.max(low)) / (high - low)).clamp(0.0, 1.0)
         };
-        self.bins(from, to).map(|k| share(k) * self.power[k]).sum()
+        // Between the two bins that the edges cut every share is one: no division there.
+        let (first, last) = self.bins(from, to).into_inner();
+        match first < last {
+            true => {
+                let ends = share(first) * self.power[first] + share(last) * self.power[last];
+                ends + self.power[first + 1..last].iter().sum::<f64>()
+            }
+            false => (first..=last).map(|k| share(k) * self.power[k]).sum(),
+        }
     }
 
     /// Power of all bins (AES17).

@@ -16,15 +16,20 @@ pub mod grip;
 pub mod hand;
 pub mod head;
 pub mod hold;
+#[cfg(feature = "plugin")]
+mod keeping;
 pub mod lane;
 pub mod library;
 pub mod line;
 pub mod look;
 pub mod number;
+#[cfg(feature = "plugin")]
+mod opening;
 pub mod paint;
 pub mod pair;
 pub mod pen;
 pub mod plans;
+mod posts;
 pub mod presets;
 pub mod raster;
 pub mod rolling;
@@ -52,9 +57,11 @@ use crate::report::{Run, Sentence, finding};
 use desk::{Desk, Open, Shown, View};
 use egui::Ui;
 use grid::Grid;
+#[cfg(feature = "plugin")]
+pub use opening::open;
 use pen::Pen;
 #[cfg(feature = "plugin")]
-pub use shell::{Window, open};
+pub use shell::Window;
 use wish::Wish;
 
 /// Time the sentence stands at least before it changes, in seconds.

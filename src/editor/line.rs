@@ -1,17 +1,18 @@
 //! The line at the foot of every view: the settings stand at its stations, and
 //! one listens by standing at one of its four posts.
 
-use super::desk::{Desk, Open, Shown};
+use super::desk::{Desk, Shown};
 use super::number;
 use super::paint;
 use super::pen::{Pen, Spot};
+use super::posts;
 use super::steps::Which;
 use crate::plot::route::{Route, Stop};
 use crate::plot::stations::{End, Station};
 use crate::plot::words::{difference, short};
 use crate::plot::{Cause, Ink, Role, Scene};
-use crate::settings::{ActsOn, Choice, Hear, Order, Plain};
-use egui::{Pos2, Rect, Sense, WidgetInfo, vec2};
+use crate::settings::{ActsOn, Choice, Order};
+use egui::{Pos2, Rect, vec2};
 
 /// How far the branch lies beneath the line, in points, where there is little room and else.
 const DROP: (f32, f32) = (29.0, 34.0);
@@ -47,7 +48,7 @@ pub fn show(pen: &mut Pen, rect: Rect, ends: &[End; 2], desk: &mut Desk, shown: 
     line.low_band(pen, &Station::low_band(&settings));
     line.high_pass(pen, &Station::high_pass(&settings));
     line.output(pen, &Station::output(&settings));
-    line.posts(pen, rect);
+    posts::show(pen, &line, rect);
     for (end, x, align, ink) in
         [(&ends[0], rect.min.x, 0.0, Ink::Given), (&ends[1], rect.max.x, 1.0, Ink::Text)]
     {
@@ -58,23 +59,7 @@ pub fn show(pen: &mut Pen, rect: Rect, ends: &[End; 2], desk: &mut Desk, shown: 
             pen.write(at(57.0 + 13.0 * i as f32, Role::Note, Ink::Second), note);
         }
     }
-    signal_and_bypass(pen, rect, desk, shown);
-}
-
-/// What takes the place of the signal at either end: a test signal, and bypass.
-fn signal_and_bypass(pen: &mut Pen, rect: Rect, desk: &mut Desk, shown: &Shown) {
-    let spot = |x, ink| Spot::new(x, rect.min.y + 89.0, Role::Strong, ink);
-    let said = |on| if on { Ink::Text } else { Ink::Second };
-    let is_open = desk.open == Open::TestSignal || shown.sounds_s.is_some();
-    let left = spot(rect.min.x, said(is_open));
-    if pen.word(left, "test signal", "choose a test signal", is_open) {
-        desk.toggle(Open::TestSignal);
-    }
-    let bypass = Which::of("bypass");
-    let on = pen.value(bypass) >= 0.5;
-    if pen.word(spot(rect.max.x, said(on)).end(), "bypass", "Bypass", on) {
-        pen.hand.set(bypass, f32::from(!on));
-    }
+    posts::signal_and_bypass(pen, rect, desk, shown);
 }
 
 /// The thin wire that takes the difference of both ends.
@@ -85,9 +70,10 @@ fn draw_wire(scene: &mut Scene, route: &Route, height: f32) {
     scene.line(Cause::Difference, corners.to_vec());
 }
 
-struct Line {
-    route: Route,
-    origin: Pos2,
+/// The line on the screen.
+pub(super) struct Line {
+    pub(super) route: Route,
+    pub(super) origin: Pos2,
 }
 
 impl Line {
@@ -182,60 +168,6 @@ impl Line {
         let level = format!("{} dBFS", difference(settings.output_ceiling_dbfs.into()));
         let spot = Spot::new(at.x, at.y + 19.0 + ROW, Role::Note, ink).middle();
         number::show(pen, spot, Which::of("output.ceiling_dbfs"), &level);
-    }
-
-    /// The four posts to listen at, and the plate that says where one stands.
-    fn posts(&self, pen: &mut Pen, rect: Rect) {
-        let which = Which::of("listen");
-        let heard = Hear::from_plain(pen.value(which));
-        let [leaves, _, up, joins] =
-            self.route.branch().map(|(x, y)| self.origin + vec2(x as f32, y as f32));
-        let end = self.origin + vec2(self.route.right as f32, self.route.y as f32);
-        let wire = Pos2::new(self.origin.x + self.route.x(0.64) as f32, rect.max.y - 8.0);
-        let dry = Pos2::new(joins.x - 20.0, leaves.y);
-        for (hear, at, name) in [
-            (Hear::Dry, dry, "hear the dry part alone"),
-            (Hear::Octave, up - vec2(16.0, 0.0), "hear the octave part alone"),
-            (Hear::Blend, end, "hear what comes out"),
-            (Hear::Difference, wire, "hear the difference"),
-        ] {
-            let chosen = hear == heard;
-            let rect = Rect::from_center_size(at, vec2(20.0, 15.0));
-            let response = pen.touch(rect, name, Sense::click());
-            let role = egui::Role::RadioButton;
-            response.widget_info(|| WidgetInfo::selected(role, true, chosen, name));
-            let radius = if hear == Hear::Blend { 5.0 } else { 3.8 };
-            let ink = pen.look.colour(Ink::Text);
-            let fill = if chosen { ink } else { pen.look.colour(Ink::Sheet) };
-            pen.painter().circle(at, radius, fill, (1.5, ink));
-            super::hand::ring(pen.ui, &response, rect.shrink(4.0), &pen.look);
-            if response.clicked() && !chosen {
-                pen.hand.set(which, hear.to_plain());
-            }
-        }
-        let label = Spot::new(wire.x + 8.0, wire.y + 3.5, Role::Note, Ink::Second);
-        let behind = label.room("difference").expand(2.0);
-        pen.painter().rect_filled(behind, 0.0, pen.look.colour(Ink::Ground));
-        pen.write(label, "difference");
-        self.plate(pen, rect, heard);
-    }
-
-    fn plate(&self, pen: &mut Pen, rect: Rect, heard: Hear) {
-        let words = match heard {
-            Hear::Blend => "you hear this",
-            Hear::Octave => "heard: octave part",
-            Hear::Dry => "heard: dry part",
-            Hear::Difference => "heard: difference",
-        };
-        let x = self.origin.x + self.route.right as f32;
-        let y = self.origin.y + self.route.y as f32;
-        let width = Role::Strong.width(words) as f32 + 10.0;
-        let right = (x + 0.5 * width).min(rect.max.x);
-        let spot = Spot::new(right - 5.0, y - 26.5, Role::Strong, Ink::Sheet).end();
-        let room = spot.room(words).expand2(vec2(5.0, 2.5));
-        pen.painter().rect_filled(room, 0.0, pen.look.colour(Ink::Text));
-        pen.painter().vline(x, room.max.y..=y - 5.0, (1.2, pen.look.colour(Ink::Text)));
-        pen.write(spot, words);
     }
 }
 

@@ -1,37 +1,27 @@
-//! Between the window and the host: opens it, listens to the wires, fulfils wishes.
+//! Between the window and the host: listens to the wires, fulfils wishes.
 
-use super::analyst::{Analyst, Watch};
+use super::analyst::Analyst;
 use super::desk::{Desk, Shown, View};
-use super::export::{self, Form};
+use super::keeping::keep;
 use super::library::{self, Library};
 use super::look;
 use super::pair::moves;
 use super::plans::{self, Plans};
-use super::shelf;
 use super::twin;
 use super::wish::Wish;
+use crate::link::Meters;
 use crate::link::measuring::{Remote, Test};
-use crate::link::{Meters, Wires};
 use crate::measure::Ask;
 use crate::params::HostParams;
 use crate::plot::Palette;
 use crate::report::{Run, Sheet};
 use crate::settings::Settings;
 use nice_plug::context::gui::GuiContext;
-use nice_plug::editor::ResizeHint;
-use nice_plug::editor::dpi::LogicalSize;
 use nice_plug_egui::baseview::HandlerError;
-use nice_plug_egui::{
-    EguiEditor, EguiEditorState, EguiNiceSettings, Frame, NiceEguiApp, RepaintNotifier,
-    create_egui_editor,
-};
-use std::hash::{DefaultHasher, Hash, Hasher};
+use nice_plug_egui::{Frame, NiceEguiApp};
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::time::Duration;
-
-/// Size at which the window opens first.
-const SIZE: LogicalSize<f32> = LogicalSize::new(960.0, 600.0);
 
 /// Time between two frames while a clock runs in the window; else it is drawn only when there
 /// is something new to see.
@@ -68,49 +58,32 @@ pub struct Window {
     host: Option<GuiContext>,
 }
 
-/// The window's maker for the framework, and the state that says whether it is open.
-pub fn open(
-    params: Arc<HostParams>,
-    wires: Wires,
-) -> Option<(EguiEditor<Window>, Arc<EguiEditorState>)> {
-    let resize = ResizeHint {
-        can_resize: true,
-        can_resize_horizontally: true,
-        can_resize_vertically: true,
-        ..ResizeHint::NON_RESIZABLE
-    };
-    let settings = EguiNiceSettings::new().with_tile("Underpin").with_resize_hint(resize);
-    let measured = (params.set(), 0.0);
-    let notifier = RepaintNotifier::new();
-    let analyst = Analyst::new(Watch {
-        ear: wires.ear,
-        look: look_at(params.clone(), wires.meters.clone()),
-        wake: {
-            let notifier = notifier.clone();
-            Box::new(move || notifier.request_repaint())
-        },
-    });
-    let window = Window {
-        params,
-        meters: wires.meters,
-        remote: wires.remote,
-        analyst,
-        desk: Desk::new(Palette::Day),
-        sheet: Sheet::new("what the host plays"),
-        reading: 0,
-        measured,
-        overs: (0, None),
-        plans: Plans::default(),
-        said: None,
-        closed_notice: 0,
-        host: None,
-    };
-    let state = EguiEditorState::from_size(SIZE, 1.0);
-    let editor = create_egui_editor(state.clone(), notifier, settings, window)?;
-    Some((editor, state))
-}
-
 impl Window {
+    /// A window that is closed yet.
+    pub(super) fn new(
+        params: Arc<HostParams>,
+        meters: Arc<Meters>,
+        remote: Remote,
+        analyst: Analyst,
+    ) -> Self {
+        let measured = (params.set(), 0.0);
+        Self {
+            params,
+            meters,
+            remote,
+            analyst,
+            desk: Desk::new(Palette::Day),
+            sheet: Sheet::new("what the host plays"),
+            reading: 0,
+            measured,
+            overs: (0, None),
+            plans: Plans::default(),
+            said: None,
+            closed_notice: 0,
+            host: None,
+        }
+    }
+
     fn fulfil(&mut self, wish: Wish, ctx: &egui::Context) {
         let Some(host) = &self.host else { return };
         let setter = host.param_setter();
@@ -212,34 +185,6 @@ impl Window {
         self.sheet.runs = vec![Run::new(name, readings)];
         self.reading += 1;
     }
-}
-
-/// Keeps or copies what is shown; says what came of it.
-fn keep(wish: Wish, desk: &Desk, shown: &Shown, ctx: &egui::Context) -> Option<String> {
-    match wish {
-        Wish::Copy => {
-            ctx.copy_text(export::words(shown));
-            Some("The sheet is copied.".into())
-        }
-        Wish::Keep(form) => Some(keep_as(form, desk, shown).unwrap_or_else(|why| why)),
-        _ => None,
-    }
-}
-
-fn keep_as(form: Form, desk: &Desk, shown: &Shown) -> Result<String, String> {
-    let bytes = export::make(form, desk, shown)?;
-    let file = shelf::keep(&desk.shelf, &export::stem(form, desk.view), form.ending(), &bytes)?;
-    Ok(format!("Kept: {}", file.display()))
-}
-
-/// Sees what a host can change by itself: settings, the latch, a loaded state.
-fn look_at(params: Arc<HostParams>, meters: Arc<Meters>) -> Box<dyn FnMut() -> u64 + Send> {
-    Box::new(move || {
-        let mut hash = DefaultHasher::new();
-        params.set().to_plain().map(f32::to_bits).hash(&mut hash);
-        (meters.overs(), params.loads.count()).hash(&mut hash);
-        hash.finish()
-    })
 }
 
 /// What is asked of whatever the host plays.

@@ -67,6 +67,13 @@ impl Rows<'_> {
         Rect::new(self.field.x, self.field.y + EDGE + top * inner, self.field.width, height * inner)
     }
 
+    /// Where the wave of a row runs: that of what comes out leaves room for figures on its swings.
+    fn run(&self, row: usize) -> Rect {
+        let rect = self.row(row);
+        let room = if row == 2 { 11.0 } else { 0.0 };
+        Rect { y: rect.y + room, height: rect.height - 2.0 * room, ..rect }
+    }
+
     fn draw_ground(&self, scene: &mut Scene) {
         scene.area(Fill::Flat(Ink::Sheet), self.field.corners());
         let bottom = self.field.bottom();
@@ -101,7 +108,7 @@ impl Rows<'_> {
         name: &str,
         times: f64,
     ) {
-        let rect = self.row(row);
+        let rect = self.run(row);
         let middle = rect.y + rect.height / 2.0;
         let line = trace(wave, rect, self.loudest);
         if cause == Cause::Octave {
@@ -150,9 +157,9 @@ impl Rows<'_> {
 
     /// The height of each swing of what comes out.
     fn draw_peaks(&self, scene: &mut Scene) {
-        let rect = self.row(2);
+        let rect = self.run(2);
         let wave = &self.scope.out;
-        let mut placer = Placer::new(rect);
+        let mut placer = Placer::new(self.row(2));
         placer.keep_off_line(&trace(wave, rect, self.loudest), 2.0);
         let per_swing = wave.len() as f64 / self.swings().max(1) as f64;
         let reach = rect.height / 2.0 - 3.0;

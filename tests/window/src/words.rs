@@ -10,6 +10,8 @@ pub struct Words {
     pub text: String,
     /// The room of their ink.
     pub rect: Rect,
+    /// The size of their smallest letters.
+    pub size: f32,
 }
 
 /// Every text of a frame; the copies that make a halo are left out.
@@ -27,6 +29,13 @@ fn collect(shape: &Shape, found: &mut Vec<Words>) {
         Shape::Text(text) if !text.galley.text().trim().is_empty() => {
             let words = Words {
                 text: text.galley.text().to_owned(),
+                size: text
+                    .galley
+                    .job
+                    .sections
+                    .iter()
+                    .map(|s| s.format.font_id.size)
+                    .fold(f32::MAX, f32::min),
                 rect: text.galley.mesh_bounds.translate(text.pos.to_vec2()),
             };
             let same = |other: &Words| {

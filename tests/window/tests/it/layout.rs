@@ -2,14 +2,19 @@
 //! inside the window and none lies on another.
 
 use egui::{Rect, vec2};
+use underpin::editor::cursor::Cursor;
 use underpin::editor::desk::{Open, View};
+use underpin::editor::library::Library;
 use underpin::plot::Palette;
 use underpin::report::Sheet;
+use underpin::settings::Settings;
 use window_tests::{
     Stage, absurd, clipped, nothing, overlaps, pink, plan, silence, stage, tone, words,
 };
 
 const SIZES: [(f32, f32); 4] = [(720.0, 480.0), (960.0, 600.0), (1280.0, 720.0), (1920.0, 1080.0)];
+/// No letters are smaller, in points: pixels at 100 %.
+const SMALLEST: f32 = 11.0;
 const ZOOMS: [f32; 3] = [0.75, 1.0, 1.5];
 
 #[track_caller]
@@ -30,6 +35,9 @@ fn check(name: &str, sheet: &Sheet, with: impl Fn(&mut Stage)) {
                 let at = format!("{name}, {words_of_view}, {width}x{height} at {zoom}");
                 for outside in words.iter().filter(|w| !inside(page, w.rect)) {
                     faults.push(format!("{at}: {:?} leaves the window", outside.text));
+                }
+                for small in words.iter().filter(|w| w.size < SMALLEST) {
+                    faults.push(format!("{at}: {:?} in letters of {}", small.text, small.size));
                 }
                 faults.extend(overlaps(&words).into_iter().map(|pair| format!("{at}: {pair}")));
             }
@@ -95,5 +103,30 @@ fn a_plan_leaves_every_word_its_room() {
         plan.found.iter_mut().for_each(|found| found.told = "long words ".repeat(20));
         plan.proposed.iter_mut().for_each(|stage| stage.told = "long words ".repeat(20));
         stage.plan = Some(plan);
+    });
+}
+
+#[test]
+fn presets_tray_and_blind_leave_every_word_its_room() {
+    check("presets", &pink(20.0), |stage| {
+        stage.desk.open = Open::Presets;
+        stage.desk.library = Library::read(std::path::Path::new("there is no such folder"));
+        let mut long = stage.desk.library.entries[3].clone();
+        long.preset.name = "A very long name of a preset of somebody's own car".into();
+        stage.desk.loaded = Some(long.preset.clone());
+        stage.desk.library.entries.insert(1, long);
+        stage.overs = 123;
+        stage.desk.pair.put_other(Settings { low_band_gain_db: 3.0, ..stage.settings });
+    });
+    check("tray", &tone(60.0, 0.5), |stage| {
+        stage.desk.open = Open::Tray;
+        stage.desk.shelf = "/home/somebody/a folder/with a long name/that does not end".into();
+        stage.sounds_s = Some(18.0);
+    });
+    check("blind", &pink(20.0), |stage| stage.desk.pair.hide());
+    check("frozen and held", &pink(20.0), |stage| {
+        stage.desk.frozen_s = Some(0.0);
+        stage.desk.hold = Some(underpin::editor::hold::Hold::default());
+        stage.desk.cursor = Cursor { hz: Some(900.0), pinned_hz: Some(20.0) };
     });
 }

@@ -117,8 +117,8 @@ pub struct HostParams {
     #[persist = "zoom"]
     pub zoom: AtomicF32,
     /// Colours of the window: 0 day, 1 night, 2 high contrast.
-    #[persist = "colours"]
-    pub colours: AtomicU8,
+    #[persist = "palette"]
+    pub palette: AtomicU8,
 }
 
 impl HostParams {
@@ -134,7 +134,7 @@ impl HostParams {
             output: Output::new(),
             loads: Loads::default(),
             zoom: AtomicF32::new(1.0),
-            colours: AtomicU8::new(0),
+            palette: AtomicU8::new(0),
         }
     }
 

@@ -103,7 +103,7 @@ impl Window {
             }
             Wish::Show(palette) => {
                 let at = PALETTES.iter().position(|p| *p == palette).unwrap_or_default();
-                self.params.colours.store(at as u8, Ordering::Relaxed);
+                self.params.palette.store(at as u8, Ordering::Relaxed);
                 self.desk.look.palette = palette;
                 ctx.set_visuals(self.desk.look.visuals());
             }
@@ -209,7 +209,7 @@ impl NiceEguiApp for Window {
         host: GuiContext,
         _: &mut Frame,
     ) -> Result<(), HandlerError> {
-        let at = usize::from(self.params.colours.load(Ordering::Relaxed));
+        let at = usize::from(self.params.palette.load(Ordering::Relaxed));
         self.desk.look.palette = PALETTES.get(at).copied().unwrap_or(Palette::Day);
         ctx.set_fonts(look::fonts());
         ctx.set_visuals(self.desk.look.visuals());

@@ -15,10 +15,10 @@ use std::sync::{Mutex, PoisonError};
 pub const SCHEMA: u32 = 1;
 
 /// The saved fields this version knows.
-const FIELDS: [&str; 3] = ["kept", "zoom", "colours"];
+const FIELDS: [&str; 3] = ["kept", "zoom", "palette"];
 
-/// The highest number of colours of the window that is known.
-const MOST_COLOURS: u8 = 2;
+/// The highest number of a palette of the window that is known.
+const LAST_PALETTE: u8 = 2;
 
 /// What is saved beside the parameters.
 #[derive(Clone, Debug, Serialize, Deserialize)]
@@ -98,14 +98,14 @@ pub fn admit(state: &mut PluginState) {
     std::mem::swap(&mut kept.params, &mut state.params);
     let zoom = state.fields.get("zoom").and_then(|json| serde_json::from_str(json).ok());
     let zoom = zoom.filter(|zoom: &f32| zoom.is_finite()).unwrap_or(1.0).clamp(0.75, 3.0);
-    let colours = state.fields.get("colours").and_then(|json| serde_json::from_str(json).ok());
-    let colours = colours.filter(|colours: &u8| *colours <= MOST_COLOURS).unwrap_or(0);
+    let palette = state.fields.get("palette").and_then(|json| serde_json::from_str(json).ok());
+    let palette = palette.filter(|palette: &u8| *palette <= LAST_PALETTE).unwrap_or(0);
     kept.fields = std::mem::take(&mut state.fields);
     kept.fields.retain(|key, _| !FIELDS.contains(&key.as_str()));
     let saved = serde_json::to_string(&kept).unwrap_or_default();
     state.fields.insert("kept".to_owned(), saved);
     state.fields.insert("zoom".to_owned(), zoom.to_string());
-    state.fields.insert("colours".to_owned(), colours.to_string());
+    state.fields.insert("palette".to_owned(), palette.to_string());
 }
 
 /// The plain value a saved value stands for, whatever its form.

@@ -7,6 +7,7 @@ mod cost;
 #[path = "../../tests/octave_goals/mod.rs"]
 #[allow(dead_code)]
 mod octave_goals;
+mod picture;
 mod recordings;
 
 use octave_goals::figure::Figure;
@@ -21,6 +22,13 @@ pub(crate) fn with(octave_method: Method) -> Settings {
 }
 
 fn main() {
+    if std::env::args().any(|arg| arg == "--pictures") {
+        let note = recordings::load("bass_woodsy_c").expect("recordings: `cargo xtask data`");
+        let to = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/octave-spectra.svg");
+        std::fs::write(to, picture::spectra(&note)).expect("docs/");
+        println!("wrote {to}");
+        return;
+    }
     println!("| | goal | stretch | tracked | halved | divided |");
     println!("|---|---|---|---|---|---|");
     let rows = |all: fn(&Settings) -> Vec<Figure>| METHODS.map(|method| all(&with(method)));

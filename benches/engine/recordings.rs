@@ -22,7 +22,7 @@ const NOTES: &str = "bass_dnb_f bass_drop_c bass_hard_c bass_hit_c bass_thick_c 
 const HELD: &str = "bass_thick_c ambi_piano tabla_ghe2 tabla_ghe6 drum_tom_lo_hard";
 
 /// A file of the package, mono.
-fn load(name: &str) -> Option<Recording> {
+pub(crate) fn load(name: &str) -> Option<Recording> {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
         .join("data/recordings/usr/share/sonic-pi/samples");
     let mut reader = Reader::open(&folder.join(format!("{name}.flac"))).ok()?;

@@ -7,7 +7,7 @@ use std::time::Instant;
 use underpin::dsp::octave::Octave;
 use underpin::dsp::octave::resample::{self, Decimator, Interpolator};
 
-use super::octave_goals::figure::{Figure, at_most};
+use super::octave_goals::figure::{Figure, at_most, shown};
 use super::{METHODS, with};
 
 const FRAMES: usize = 8_192;
@@ -22,7 +22,7 @@ pub(crate) fn figures() -> [Vec<Figure>; 3] {
             let name = format!("G8 {} kHz, ns per frame", rate_hz / 1e3);
             column.push(at_most(name, playing[i], goal));
             let name = format!("G8 {} kHz, times the floor", rate_hz / 1e3);
-            column.push(at_most(name, playing[i] / playing[3], 99.0).stretch(2.0));
+            column.push(shown(name, playing[i] / playing[3]).stretch(2.0));
             let name = format!("G8 {} kHz, silence re playing", rate_hz / 1e3);
             column.push(at_most(name, silent[i] / playing[i], 1.05));
         }

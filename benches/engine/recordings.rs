@@ -1,6 +1,5 @@
 //! The measures of recordings (G10), on open recordings: drum hits, bass notes,
-//! and hits over notes. Every second file is apart from those that choices were
-//! made on.
+//! and hits over notes; in two halves, so that luck with one of them shows.
 
 use std::path::PathBuf;
 

@@ -17,6 +17,7 @@ impl Aim {
 
     pub(crate) fn text(self) -> String {
         match self {
+            Self::AtMost(f64::INFINITY) => String::new(),
             Self::AtMost(limit) => format!("≤ {limit}"),
             Self::AtLeast(limit) => format!("≥ {limit}"),
         }
@@ -37,12 +38,22 @@ pub(crate) fn at_most(name: impl Into<String>, value: f64, goal: f64) -> Figure 
     Figure { name: name.into(), value, goal: Aim::AtMost(goal), stretch: None }
 }
 
+/// Without a goal.
+pub(crate) fn shown(name: impl Into<String>, value: f64) -> Figure {
+    at_most(name, value, f64::INFINITY)
+}
+
 /// At least `goal`.
 pub(crate) fn at_least(name: impl Into<String>, value: f64, goal: f64) -> Figure {
     Figure { name: name.into(), value, goal: Aim::AtLeast(goal), stretch: None }
 }
 
 impl Figure {
+    /// True for a figure with a goal.
+    pub(crate) fn has_goal(&self) -> bool {
+        !matches!(self.goal, Aim::AtMost(f64::INFINITY))
+    }
+
     /// The same, with a limit further out.
     pub(crate) fn stretch(mut self, limit: f64) -> Self {
         self.stretch = Some(match self.goal {

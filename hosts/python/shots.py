@@ -41,8 +41,11 @@ VIEWS = {"spectrum": (40, 19), "bands": (99, 19), "scope": (150, 19), "partials"
 COLOURS = (869, 590)
 
 # More of the plugin beside the one that is looked at: the host renders as fast as it can, and the
-# window hears no more than some twenty times real time.
-COMPANY = 40
+# window hears no more than some ten times real time.
+COMPANY = 100
+
+# Pictures taken until a view is filled, and the size of one that is.
+TRIES, FILLED_BYTES = 20, 20_000
 
 # Seconds of sound in one go.
 GO_S = 240
@@ -114,12 +117,17 @@ def picture(window):
 
 
 def keep(window, file):
-    """Keeps a picture in few colours, and holds that it is one."""
-    shot = picture(window)
-    colours = len(shot.getcolors(1 << 20) or [])
-    assert colours > 16, f"{file.name} shows {colours} colours: nothing was drawn"
-    shot.quantize(160).save(file, optimize=True)
-    print(f"  {file.name}: {shot.width}x{shot.height}, {file.stat().st_size // 1024} KiB")
+    """Keeps a picture in few colours, once the view is filled: an empty sheet packs smaller."""
+    for _ in range(TRIES):
+        shot = picture(window)
+        colours = len(shot.getcolors(1 << 20) or [])
+        assert colours > 16, f"{file.name} shows {colours} colours: nothing was drawn"
+        shot.quantize(160).save(file, optimize=True)
+        if file.stat().st_size > FILLED_BYTES:
+            break
+        time.sleep(1)
+    filled = "" if file.stat().st_size > FILLED_BYTES else ", an empty sheet"
+    print(f"  {file.name}: {shot.width}x{shot.height}, {file.stat().st_size // 1024} KiB{filled}")
 
 
 def shoot(path, folder, kind, views):

@@ -23,9 +23,13 @@ pub fn lines(scene: &mut Scene, rect: Rect, readings: &Readings, axis: Frequency
     frame.draw_grid(scene);
     let given = trace(&frame, &readings.before.spectrum);
     let out = readings.after.as_ref().map(|side| trace(&frame, &side.spectrum));
-    let bottom = rect.bottom();
-    let wall = given.iter().copied().chain(given.iter().rev().map(|p| (p.0, bottom)));
-    scene.area(Fill::Flat(Ink::GivenWash), wall.collect());
+    let down = |line: &[Point]| -> Vec<Point> {
+        line.iter().copied().chain(line.iter().rev().map(|p| (p.0, rect.bottom()))).collect()
+    };
+    if let Some(strata) = &readings.strata {
+        scene.area(Fill::Slanted, down(&trace(&frame, &strata.octave)));
+    }
+    scene.area(Fill::Flat(Ink::GivenWash), down(&given));
     if let Some(out) = &out {
         scene.track(Cause::Out, 1.6, out.clone());
     }

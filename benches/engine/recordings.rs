@@ -68,7 +68,10 @@ fn hear(
     let mixes = (0..3 * hits.len())
         .map(|i| mixed(settings, hits[i / 3], &held[(2 * i + i / 3) % held.len()]))
         .collect();
-    let levels = notes.iter().map(|note| likeness(settings, note)[1].abs());
+    // The ideal has no floor: two of the notes have partials at 27 to 34 Hz, whose halves the
+    // floor takes out on purpose.
+    let floorless = Settings { octave_floor_hz: 0.0, ..*settings };
+    let levels = notes.iter().map(|note| likeness(&floorless, note)[1].abs());
     let off: Vec<f64> = notes.iter().map(|note| off_the_halves(settings, note)).collect();
     Heard {
         hits: hits.iter().map(|hit| likeness(settings, hit)[0]).collect(),
@@ -107,7 +110,7 @@ pub(crate) fn figures() -> Option<[Vec<Figure>; 3]> {
                 )
                 .stretch(0.909),
                 at_most(
-                    format!("G10 {of}: bass notes, worst level error, dB"),
+                    format!("G10 {of}: bass notes, worst level error, floor off, dB"),
                     this.notes_level,
                     1.0,
                 ),

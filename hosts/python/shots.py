@@ -3,7 +3,9 @@
 The VST3 plugin is opened by dawdreamer, whose thread of sound runs beside the
 window; every view is chosen by its word. Nothing is compared: look at them.
 
-Usage: shots.py UNDERPIN.vst3 FOLDER
+The plan it shows is the demo's.
+
+Usage: shots.py UNDERPIN.vst3 UNDERPIN FOLDER
 """
 
 import os
@@ -22,7 +24,6 @@ from Xlib.ext import xtest
 import sound
 
 SCREEN = ":95"
-VIEWS = ["spectrum", "bands", "scope", "partials", "plan"]
 # Atoms a window manager would have made; the host asks for them and takes none for an answer.
 ATOMS = """WM_PROTOCOLS WM_TAKE_FOCUS WM_DELETE_WINDOW WM_CHANGE_STATE WM_STATE _NET_WM_PING
 _NET_WM_SYNC_REQUEST _NET_WM_USER_TIME _NET_ACTIVE_WINDOW _NET_WM_PID _NET_WM_NAME _NET_WM_ICON
@@ -37,7 +38,7 @@ XdndActionCopy XdndActionPrivate XdndActionMove _XEMBED _XEMBED_INFO CLIPBOARD T
 UTF8_STRING _XSETTINGS_SETTINGS MANAGER""".split()
 
 # Where the words of the views and the word of the colours stand in a window of 960 by 600.
-VIEWS = {"spectrum": (40, 19), "bands": (99, 19), "scope": (150, 19), "partials": (203, 19)}
+VIEWS = {"spectrum": (40, 19), "bands": (99, 19), "scope": (150, 19), "partials": (203, 19), "plan": (253, 19)}
 COLOURS = (869, 590)
 
 # More of the plugin beside the one that is looked at: the host renders as fast as it can, and the
@@ -131,7 +132,7 @@ def keep(window, file):
 
 
 def shoot(path, folder, kind, views):
-    env = os.environ | {"DISPLAY": SCREEN}
+    env = os.environ | {"DISPLAY": SCREEN, "UNDERPIN_FOLDER": str(folder / "demo")}
     running = subprocess.Popen([sys.executable, __file__, "host", path, kind], env=env)
     try:
         screen = display.Display(SCREEN)
@@ -149,9 +150,10 @@ def shoot(path, folder, kind, views):
         running.wait()
 
 
-def main(path, folder):
-    folder = Path(folder)
+def main(path, program, folder):
+    folder = Path(folder).resolve()
     folder.mkdir(parents=True, exist_ok=True)
+    subprocess.run([program, "demo", "--out", folder / "demo"], check=True, capture_output=True)
     fixed = ["Xvfb", SCREEN, "-noreset", "-screen", "0", "1280x800x24"]
     server = subprocess.Popen(fixed, stderr=subprocess.DEVNULL)
     try:
@@ -161,7 +163,7 @@ def main(path, folder):
         for atom in ATOMS:
             screen.intern_atom(atom)
         screen.sync()
-        shoot(path, folder, "noise", ["spectrum", "bands"])
+        shoot(path, folder, "noise", ["spectrum", "bands", "plan"])
         shoot(path, folder, "tone", ["spectrum", "scope", "partials"])
     finally:
         server.terminate()

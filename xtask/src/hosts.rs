@@ -67,7 +67,7 @@ pub(crate) fn run() -> Outcome {
     script(&python, "vst3.py", &[&vst3, &program, &recording])?;
     script(&python, "ardour.py", &[&vst3, &program])?;
     script(&python, "window.py", &[&window])?;
-    script(&python, "shots.py", &[&vst3, &bundle::target().join("shots")])?;
+    script(&python, "shots.py", &[&vst3, &program, &bundle::target().join("shots")])?;
     allocations(&python)
 }
 

@@ -193,3 +193,20 @@ fn changing_settings_does_not_click() {
     let step = y.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0, f64::max);
     assert!(step < steepest, "a step of {step} where {steepest} is steep");
 }
+
+#[test]
+fn silence_before_the_sound_changes_nothing() {
+    // In whole rounds of the engine's slow work, 128 samples: what a host lets run before the
+    // music starts must not be heard in it.
+    let x = pink(0.1, 24_000, 4);
+    for octave_method in [Method::Tracked, Method::Halved, Method::Divided] {
+        for octave_floor_hz in [0.0, 18.0] {
+            let settings = Settings { octave_method, octave_floor_hz, ..Settings::default() };
+            let fresh = render(&settings, RATE_HZ, &x);
+            for before in [128, 1_024, 12_800] {
+                let late = render(&settings, RATE_HZ, &[vec![0.0; before], x.clone()].concat());
+                assert!(late[before..] == fresh[..], "{octave_method:?} after {before} samples");
+            }
+        }
+    }
+}

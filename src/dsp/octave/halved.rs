@@ -19,7 +19,8 @@ pub(super) struct Halved {
     polarity: Polarity,
     frequency: MeanFrequency,
     floor: Floor,
-    gain: f64,
+    /// Follows its aim; a start is like a start after silence.
+    gain: Option<f64>,
     aim: f64,
     clock: u32,
 }
@@ -32,7 +33,7 @@ impl Halved {
             polarity: Polarity::new(rate_hz),
             frequency: MeanFrequency::new(rate_hz),
             floor: Floor::default(),
-            gain: 1.0,
+            gain: None,
             aim: 1.0,
             clock: 0,
         }
@@ -81,7 +82,8 @@ impl Halved {
             self.aim = exact(hz) * self.floor.gain(hz);
         }
         self.clock = (self.clock + 1) % GAIN_SAMPLES;
-        self.gain += (self.aim - self.gain) / f64::from(GAIN_SAMPLES);
-        direction * (length * sign * self.gain)
+        let gain = self.gain.get_or_insert(self.aim);
+        *gain += (self.aim - *gain) / f64::from(GAIN_SAMPLES);
+        direction * (length * sign * *gain)
     }
 }

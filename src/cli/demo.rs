@@ -52,7 +52,10 @@ const SEED: u64 = 7;
 const PERIOD_S: f64 = 8.0;
 
 /// Tables that the terminal shows; the report has all.
-const SHOWN: [&str; 2] = ["Planted in the invention, and found", "Tuning"];
+const SHOWN: [&str; 2] = [PLANTED, "Tuning"];
+
+/// Title of the table that holds the invention against what was found.
+const PLANTED: &str = "Planted in the invention, and found";
 
 /// Unheard time in which filters and octave part settle.
 const SETTLE_S: f64 = 2.0;
@@ -193,7 +196,7 @@ fn planted(takes: &[TakeReading], found: &Diagnosis) -> Table {
         row(&format!("level at {hz:.1} Hz, dB"), planted, line.map(|line| line.1))
     };
     Table {
-        title: "Planted in the invention, and found".into(),
+        title: PLANTED.into(),
         note: "usual volume".into(),
         head: ["what", "planted", "found"].map(String::from).to_vec(),
         rows: vec![

@@ -117,6 +117,8 @@ fn after_a_reset_nothing_remains() {
 
 #[test]
 fn opposite_channels_are_not_lost() {
+    // The mid of two tones φ apart is cos(φ/2): 0, -0.69 and -3.01 dB to 90°, where the side, at
+    // sin(φ/2), takes over. 0.15 dB for the filters around a divider, which has no make-up.
     for (degrees, least_db) in
         [(0.0, -0.15), (45.0, -0.85), (90.0, -3.2), (120.0, -3.2), (180.0, -3.0)]
     {

@@ -24,6 +24,7 @@ cargo xtask VERB
   data     fetch open recordings into data/ (Debian's apt)
   bundle   build the plugin and make Underpin.clap, Underpin.vst3, underpin-window
   install  bundle, then copy into your own plugin folders
+  engine   the octave engine against its goals, with recordings where data/ has them
   hosts    run the plugin in real hosts (Linux; fetches what it lacks)
   window   test the window without a screen (builds its toolkit)";
 
@@ -36,6 +37,7 @@ fn main() -> ExitCode {
         Some("data") => data::run(),
         Some("bundle") => bundle::run(),
         Some("install") => install::run(),
+        Some("engine") => shell::run("cargo", &["bench", "--bench", "engine"]),
         Some("hosts") => hosts::run(),
         Some("window") => window::run(),
         _ => Err(USAGE.to_owned()),

@@ -253,7 +253,8 @@ fn bass_readings(take: &TakeReading) -> Vec<BassReading> {
         .collect()
 }
 
-/// The loud tones at `hz`, their level counted as volume: a tone 5 dB quieter clips 5 dB later.
+/// The loud tones at `hz`, their level counted as volume re a tone of −1 dBFS: one 5 dB quieter
+/// clips 5 dB later, be it so in the track or the whole track played lower.
 fn loud_tones(take: &TakeReading, hz: f64) -> Vec<LoudTone> {
     let Some(channel) = take.best() else { return Vec::new() };
     let Some(volume_db) =
@@ -266,7 +267,7 @@ fn loud_tones(take: &TakeReading, hz: f64) -> Vec<LoudTone> {
         .iter()
         .filter(|t| t.hz == hz && t.played_dbfs > -16.0)
         .map(|t| LoudTone {
-            volume_db: volume_db + t.played_dbfs - take.label.level_db() + 1.0,
+            volume_db: volume_db + t.played_dbfs + 1.0,
             thd: t.thd(),
             third: t.amplitude(3.0) / t.amplitude(1.0).max(1e-12),
             floor: t.thd_floor(),

@@ -55,14 +55,16 @@ fn marker_found(random: &mut Random, snr_db: f64) -> (bool, bool) {
 fn markers_are_found_down_to_0_db() {
     let count = if long() { 200 } else { 30 };
     let mut table = Table::new("markers", &["SNR dB", "tried", "missed", "wrong"]);
-    for snr_db in [20.0, 6.0, 0.0, -6.0] {
+    for snr_db in [20.0, 6.0, 0.0, -6.0, -9.0] {
         let mut random = Random::new(snr_db as i64 as u64);
         let seen: Vec<_> = (0..count).map(|_| marker_found(&mut random, snr_db)).collect();
         let missed = seen.iter().filter(|s| !s.0).count();
         let wrong = seen.iter().filter(|s| s.1).count();
         table.row(&[snr_db.to_string(), count.to_string(), missed.to_string(), wrong.to_string()]);
         assert_eq!(wrong, 0, "wrong markers at {snr_db} dB");
-        assert!(snr_db < 0.0 || missed == 0, "{missed} of {count} missed at {snr_db} dB");
+        // A chirp of 0.2 s explains S/(S+N) of its energy: 0.11 at −9 dB, over twice what is asked.
+        let most = if snr_db < -6.0 { count / 5 } else { 0 };
+        assert!(missed <= most, "{missed} of {count} missed at {snr_db} dB");
     }
 }
 

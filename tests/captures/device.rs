@@ -121,7 +121,7 @@ fn devices_are_identified() {
     let sound = played(Form::Long, RATE);
     let halves = halves(0);
     let mut random = Random::new(11);
-    let mut all = Vec::new();
+    let (mut all, mut laws) = (Vec::new(), Vec::new());
     for seed in 0..count {
         let planted = draw(&mut random);
         let heard = through(&planted, &sound, &halves);
@@ -133,8 +133,17 @@ fn devices_are_identified() {
             ..Recorder::default()
         };
         let reading = first(&recorder.record(&[heard.clone(), heard])[..1], RATE, Purpose::Device);
-        all.push(errors(&identify(&reading).expect("a device"), &planted));
+        let found = identify(&reading).expect("a device");
+        // The rungs that are halved from 40 to 150 Hz, each in proportion to its tone.
+        assert_eq!(found.source_hz, Some((40.0, 128.0)));
+        laws.extend(found.level_law);
+        let (centre, told) = (found.settings.low_band_centre_hz, found.low_band.expect("a band").0);
+        assert!((f64::from(centre) - told).abs() <= 0.051, "{centre} for {told}: not a tenth");
+        all.push(errors(&found, &planted));
     }
+    // A device that clips early leaves one clean level of the ladder and no law.
+    assert!(!laws.is_empty(), "no device told its law");
+    assert!(laws.iter().all(|law| (law - 1.0).abs() < 0.05), "{laws:?} dB per dB");
     let mut table = Table::new("devices", &["quantity", "90 % of the errors below", "goal"]);
     let mut check = |name: &str, value: fn(&Errors) -> f64, goal: f64| {
         let got = p90(all.iter().map(value));

@@ -17,4 +17,6 @@ mod rehearse;
 mod respond;
 mod room;
 mod table;
+mod tell;
 mod track;
+mod verdict;

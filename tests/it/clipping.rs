@@ -141,6 +141,22 @@ fn a_clean_tone_below_full_scale_is_not_flat() {
 }
 
 #[test]
+fn one_flat_top_alone_is_a_coincidence_and_two_are_none() {
+    // A clean tone with one or two of its tops cut at half of full scale.
+    for (cut, told) in [(1, 0), (2, 2)] {
+        let mut tone: Vec<f64> = sine(40.0, -12.0, 48_000.0);
+        for top in 0..cut {
+            let from = 1200 * (10 + top);
+            for x in &mut tone[from..from + 600] {
+                *x = (3.0 * *x).min(0.5);
+            }
+        }
+        let got = reading(&tone, 48_000.0);
+        assert_eq!((got.digital_runs, got.flat_runs), (0, told), "{cut}: {got:?}");
+    }
+}
+
+#[test]
 fn a_clip_of_one_polarity_is_counted_once_a_period() {
     let cut: Vec<f64> = sine(40.0, 1.0, 48_000.0).iter().map(|x| 0.5 * x.min(1.0)).collect();
     let got = reading(&cut, 48_000.0);
@@ -177,9 +193,11 @@ fn a_tone_between_the_samples_goes_above_full_scale() {
         let tone = |level_db: f64| -> Vec<f64> {
             (0..9600).map(|n| gain(level_db) * (PI * (n as f64 / 2.0 + 0.25)).sin()).collect()
         };
-        let over = reading(&tone(1.0), fs);
-        assert!(over.inter_sample_overs > 4000, "{over:?}");
-        assert_eq!((over.digital_runs, over.flat_runs), (0, 0));
+        for over_db in [0.05, 0.4, 1.0] {
+            let over = reading(&tone(over_db), fs);
+            assert!(over.inter_sample_overs > 4000, "+{over_db} dB: {over:?}");
+            assert_eq!((over.digital_runs, over.flat_runs), (0, 0));
+        }
         clean(&tone(-0.1), fs, "a tone just below");
     }
 }

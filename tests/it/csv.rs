@@ -6,7 +6,7 @@ use underpin::report::{Run, Sheet, csv};
 
 #[cfg(feature = "cli")]
 use crate::program::Bench;
-use crate::sheets::{absurd, noise, ordinary, tone};
+use crate::sheets::{absurd, noise, ordinary, spectrum, tone};
 
 const RATE_HZ: f64 = 48_000.0;
 
@@ -66,6 +66,60 @@ fn layers_add_up_from_what_arrives_to_what_comes_out() {
     let sum = given[at] + octave[at] + low[at];
     // The high-pass of the scenario takes 0.01 dB at 100 Hz (2nd order at 20 Hz: 10·log(1 + 0.2⁴)).
     assert!((sum - out[at]).abs() < 0.02, "{sum} where {} comes out", out[at]);
+}
+
+#[test]
+fn each_layer_stands_in_its_own_column() {
+    // The stages as plain gains: power times 4, then times 2: 6.02 and 3.01 dB.
+    let mut run = noise();
+    let pink = |times: f64| spectrum(move |hz| times * 1e-4 / hz);
+    run.readings.before.spectrum = pink(1.0);
+    let strata = run.readings.strata.as_mut().expect("layers");
+    (strata.dry, strata.blend, strata.low_band) = (pink(1.0), pink(4.0), pink(8.0));
+    run.readings.after.as_mut().expect("an output").spectrum = pink(16.0);
+    let mut sheet = ordinary();
+    sheet.runs = vec![run];
+    for table in [csv::bands(&sheet), csv::spectrum(&sheet)].into_iter().flatten() {
+        for (name, want) in [
+            ("radio_gives_db_re_200_1000_hz", 0.0),
+            ("octave_part_adds_db", 6.0206),
+            ("low_band_adds_db", 3.0103),
+            ("comes_out_db_re_200_1000_hz", 12.0412),
+        ] {
+            // Bins of 0.5 Hz hold pink noise to 0.03 dB at the lowest band; they end at 2 kHz.
+            let first = table.split(',').next().expect("a head");
+            let hz = column(&table, first).into_iter().map(|hz| hz.parse::<f64>().expect("Hz"));
+            let cells = column(&table, name).into_iter().zip(hz);
+            let levels: Vec<f64> = cells
+                .filter(|(_, hz)| *hz <= 1000.0)
+                .map(|(cell, _)| cell.parse().expect("a level"))
+                .collect();
+            assert!(levels.len() > 15);
+            assert!(levels.iter().all(|db| (db - want).abs() < 0.05), "{name}: {levels:?}");
+        }
+    }
+}
+
+#[test]
+fn the_waves_of_a_tone_run_over_its_span() {
+    // A trace of two periods of 30 Hz, evenly spaced: 66.667 ms, the first row at 0.
+    let mut sheet = ordinary();
+    sheet.runs = vec![tone(60.0, 0.0)];
+    let table = csv::scope(&sheet).expect("a table");
+    let times: Vec<f64> =
+        column(&table, "time_ms").iter().map(|cell| cell.parse().expect("a time")).collect();
+    let step = times[1] - times[0];
+    assert_eq!(times[0], 0.0);
+    assert!((times[times.len() - 1] + step - 1000.0 * 4.0 / 60.0).abs() < 0.01, "{times:?}");
+    // The dry part is a sine of 60 Hz and the octave part one of 30 Hz: zero after half a period.
+    let at = |name: &str, ms: f64| -> f64 {
+        let row = (ms / step).round() as usize;
+        column(&table, name)[row].parse().expect("a value")
+    };
+    assert!(at("dry", 1000.0 / 120.0).abs() < 0.01);
+    assert!((at("dry", 1000.0 / 240.0) - 0.25).abs() < 0.001);
+    assert!((at("octave_part", 0.0) - 0.18 * 0.3f64.sin()).abs() < 0.001);
+    assert!((at("comes_out", 0.0) - 0.18 * 0.3f64.sin()).abs() < 0.001);
 }
 
 #[test]

@@ -8,6 +8,7 @@ mod line;
 mod tones;
 
 mod bands;
+mod ceiling;
 mod level;
 mod measure;
 mod path;

@@ -191,6 +191,43 @@ fn trim_dry_and_output_are_plain_gains() {
 }
 
 #[test]
+fn a_low_band_on_the_octave_part_leaves_the_dry_part_alone() {
+    // The dry tone stands in the middle of a band of +12 dB that does not act on it.
+    let octave = settings(&[
+        ("octave.level_db", "off"),
+        ("low_band.gain_db", "12"),
+        ("low_band.centre_hz", "60"),
+        ("low_band.acts_on", "octave"),
+    ]);
+    let input = sine(0.1, 60.0, RATE, 2.0);
+    let out = render(&octave, RATE, &input);
+    let worst = input.iter().zip(&out).fold(0f32, |w, (a, b)| w.max((a - b).abs()));
+    assert!(worst < 1e-6, "the dry part is off by {worst}");
+    // With an octave part the half has the band's gain at 30 Hz and the tone has none.
+    let with = |gain: &str| {
+        let set = octave.with("octave.level_db", "0").expect("setting");
+        let set = set.with("low_band.centre_hz", "30").expect("setting");
+        let out = render(&set.with("low_band.gain_db", gain).expect("setting"), RATE, &input);
+        let settled = &out[RATE as usize..];
+        [30.0, 60.0].map(|hz| amplitude_db(settled, hz, RATE))
+    };
+    let (plain, lifted) = (with("0"), with("12"));
+    assert!((lifted[0] - plain[0] - 12.0).abs() < 0.05, "{plain:?} {lifted:?}");
+    assert!((lifted[1] - plain[1]).abs() < 0.05, "{plain:?} {lifted:?}");
+}
+
+#[test]
+fn the_octave_part_follows_the_trim() {
+    let half = |trim: &str| {
+        let set = settings(&[("input.trim_db", trim), ("octave.level_db", "0")]);
+        let out = render(&set, RATE, &sine(0.1, 60.0, RATE, 3.0));
+        amplitude_db(&out[2 * RATE as usize..], 30.0, RATE)
+    };
+    let fell = half("0") - half("-12");
+    assert!((fell - 12.0).abs() < 0.05, "12 dB of trim took {fell} dB from the octave part");
+}
+
+#[test]
 fn difference_is_what_comes_out_minus_what_came_in() {
     let input = noise(0.3, 20_000, 8);
     let blend = settings(&[("low_band.gain_db", "6")]);

@@ -142,6 +142,10 @@ fn junk_is_refused_with_the_key_and_what_it_takes() {
         check_refuses("low_band.gain_db", junk, &["low_band.gain_db", "-18 to 18 dB"]);
     }
     check_refuses("input.trim_db", "off", &["-24 to 24 dB"]);
+    // Only a frequency is counted in thousands.
+    check_refuses("low_band.gain_db", "0.006k", &["-18 to 18 dB"]);
+    check_refuses("low_band.width_oct", "0.001k", &["0.2 to 4 oct"]);
+    check_refuses("low_band.width_oct", "1 Hz", &["0.2 to 4 oct"]);
 }
 
 #[test]
@@ -167,6 +171,25 @@ fn with_changes_one_setting_and_leaves_the_rest() {
     assert_eq!(set.get("octave.method"), Ok(2.0));
     assert_eq!(set.get("octave.level_db"), Ok(-6.0));
     assert!(set.with("octave.method", "loud").is_err());
+}
+
+#[test]
+fn what_lies_below_what_can_be_off_is_off() {
+    for (key, below, off) in [
+        ("octave.floor_hz", 9.9, 0.0),
+        ("octave.level_db", -61.0, -60.0),
+        ("dry.level_db", -99.0, -60.0),
+    ] {
+        assert_eq!(of(key).clamp(below), off, "{key}");
+        assert_eq!(of(key).show(off), "off", "{key}");
+    }
+    // Without an off the nearest end counts.
+    assert_eq!(of("high_pass.hz").clamp(3.0), 8.0);
+    assert_eq!(of("low_band.gain_db").clamp(30.0), 18.0);
+    // A choice takes the nearest word, a switch is on from a half up.
+    assert_eq!(of("octave.method").clamp(1.4), 1.0);
+    assert_eq!(of("octave.method").clamp(1.6), 2.0);
+    assert_eq!((of("bypass").clamp(0.4), of("bypass").clamp(0.6)), (0.0, 1.0));
 }
 
 #[test]

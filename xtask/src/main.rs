@@ -7,6 +7,7 @@ mod captures;
 mod check;
 mod compare;
 mod data;
+mod faults;
 mod hosts;
 mod install;
 mod shell;
@@ -22,6 +23,7 @@ cargo xtask VERB
   captures the figures of the captures, all seeds (about ten minutes)
   compare  the octave engine beside sox and rubberband (Debian's apt)
   data     fetch open recordings into data/ (Debian's apt)
+  faults   plant faults one at a time and say which the tests notice: [look | WORD]
   bundle   build the plugin and make Underpin.clap, Underpin.vst3, underpin-window
   install  bundle, then copy into your own plugin folders
   engine   the octave engine against its goals, with recordings where data/ has them
@@ -35,6 +37,11 @@ fn main() -> ExitCode {
         Some("captures") => captures::run(),
         Some("compare") => compare::run(),
         Some("data") => data::run(),
+        Some("faults") => {
+            let word = args.next();
+            let look = word.as_deref() == Some("look");
+            faults::run(word.as_deref().filter(|_| !look), look)
+        }
         Some("bundle") => bundle::run(),
         Some("install") => install::run(),
         Some("engine") => shell::run("cargo", &["bench", "--bench", "engine"]),

@@ -1,0 +1,99 @@
+//! Builds the tests of the tree once and runs them with one fault on.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use super::NUMBER;
+use super::list::{Fault, SUITES};
+use crate::Outcome;
+use crate::bundle;
+
+/// A fault that makes a test run on for ever is noticed after this time.
+const PATIENCE: Duration = Duration::from_secs(300);
+
+/// The built test programs by name, and where they run.
+pub(super) struct Suites {
+    programs: BTreeMap<String, PathBuf>,
+    tree: PathBuf,
+}
+
+/// Builds the test programs of the tree.
+pub(super) fn build(tree: &Path) -> Result<Suites, String> {
+    let tests = SUITES.iter().flat_map(|suite| ["--test", suite]);
+    let built = Command::new("cargo")
+        .args(["test", "--no-run"])
+        .args(tests)
+        .current_dir(tree)
+        .env("CARGO_TARGET_DIR", bundle::target().join("faults/target"))
+        .output()
+        .map_err(|e| e.to_string())?;
+    let said = String::from_utf8_lossy(&built.stderr);
+    if !built.status.success() {
+        return Err(format!("the faults do not build:\n{said}"));
+    }
+    // `  Executable tests/it/main.rs (…/deps/it-0123)`
+    let program = |line: &str| {
+        let path = line.trim().strip_prefix("Executable ")?.rsplit_once(" (")?.1;
+        let path = Path::new(path.trim_end_matches(')'));
+        let name = path.file_name()?.to_str()?.rsplit_once('-')?.0.to_string();
+        Some((name, tree.join(path)))
+    };
+    let programs: BTreeMap<_, _> = said.lines().filter_map(program).collect();
+    match SUITES.iter().find(|suite| !programs.contains_key(**suite)) {
+        Some(lost) => Err(format!("cargo did not say where the tests {lost} are")),
+        None => Ok(Suites { programs, tree: tree.into() }),
+    }
+}
+
+/// Without a fault every test that is named passes: else nothing noticed means anything.
+pub(super) fn stays_green(suites: &Suites, faults: &[&Fault]) -> Outcome {
+    for suite in SUITES {
+        let named = || faults.iter().flat_map(|f| &f.tests).filter(|(s, _)| s == suite);
+        let whole = named().any(|(_, tests)| tests.is_empty());
+        let tests: BTreeSet<String> = named().flat_map(|(_, tests)| tests.clone()).collect();
+        if named().next().is_none() {
+            continue;
+        }
+        let tests: Vec<String> = if whole { Vec::new() } else { tests.into_iter().collect() };
+        if !passes(suites, suite, &tests, 0)? {
+            return Err(format!("the tests {suite} fail without any fault"));
+        }
+    }
+    Ok(())
+}
+
+/// Whether any of a fault's tests fails with it on.
+pub(super) fn notices(suites: &Suites, fault: &Fault) -> Result<bool, String> {
+    for (suite, tests) in &fault.tests {
+        if !passes(suites, suite, tests, fault.number)? {
+            return Ok(true);
+        }
+    }
+    Ok(false)
+}
+
+fn passes(suites: &Suites, suite: &str, tests: &[String], number: usize) -> Result<bool, String> {
+    let mut command = Command::new(&suites.programs[suite]);
+    command.args(tests).current_dir(&suites.tree).env(NUMBER, number.to_string());
+    command.stdout(Stdio::null()).stderr(Stdio::null()).stdin(Stdio::null());
+    let mut child = command.spawn().map_err(|e| e.to_string())?;
+    wait(&mut child)
+}
+
+/// Whether the program ends well and in time.
+fn wait(child: &mut Child) -> Result<bool, String> {
+    let begun = Instant::now();
+    loop {
+        if let Some(status) = child.try_wait().map_err(|e| e.to_string())? {
+            return Ok(status.success());
+        }
+        if begun.elapsed() > PATIENCE {
+            let _ = child.kill();
+            let _ = child.wait();
+            return Ok(false);
+        }
+        std::thread::sleep(Duration::from_millis(20));
+    }
+}

@@ -19,11 +19,14 @@ pub mod rehearse;
 pub mod resample;
 pub mod response;
 pub mod roll_off;
+pub mod smooth;
 pub mod statistics;
 pub mod take_reading;
 pub mod tones;
 pub mod tune;
 pub mod volume;
 
+mod banded;
 mod fit;
+mod hum;
 mod solve;

@@ -7,6 +7,7 @@ use std::f64::consts::TAU;
 use realfft::RealFftPlanner;
 use realfft::num_complex::Complex64;
 
+use super::hum;
 use super::resample::GRID_HZ;
 use super::statistics::median;
 use crate::signal::track::comb::{CombLine, PERIOD_S, lines};
@@ -17,6 +18,8 @@ use crate::units::{db_to_gain, gain_to_db};
 const BLOCK: usize = (PERIOD_S * GRID_HZ) as usize;
 /// Frame of the period difference in samples (5 ms).
 const FRAME: usize = 60;
+/// A delay that moves more than this from one block to the next is no clock (50 ppm), in seconds.
+const MOST_STEP_S: f64 = 1e-4;
 /// The mid band that gains and delays are read in, Hz.
 pub const MID_HZ: (f64, f64) = (250.0, 1000.0);
 
@@ -62,8 +65,12 @@ impl Blocks {
                 Complex64::from_polar(peak * l.amplitude, TAU * (l.phase_turns + l.hz * SETTLE_S))
             })
             .collect();
-        let mut blocks =
-            Self { heard: spectra(&stretch, &lines), lines, played, alarms: Vec::new() };
+        let heard = spectra(&stretch, &lines, !pairs);
+        let mut blocks = Self { heard, lines, played, alarms: Vec::new() };
+        let steps = blocks.steady();
+        if steps > MOST_STEP_S {
+            blocks.alarms.push(Alarm::LostSamples(1000.0 * steps));
+        }
         blocks.judge(&stretch, section.start_s + SETTLE_S, if pairs { 2 } else { 1 });
         blocks
     }
@@ -92,10 +99,7 @@ impl Blocks {
             let (low, high) = good.fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(v), h.max(v)));
             (high - low).max(0.0)
         };
-        let (delay_ms, gain_db) = (1000.0 * span(|m| m.delay_s), span(|m| m.gain_db));
-        if delay_ms > 0.1 {
-            self.alarms.push(Alarm::LostSamples(delay_ms));
-        }
+        let gain_db = span(|m| m.gain_db);
         if gain_db > 0.3 {
             self.alarms.push(Alarm::GainMoves(gain_db));
         }
@@ -110,6 +114,23 @@ impl Blocks {
                 good(b - 1)
             });
         }
+    }
+
+    /// Takes each block's own delay out, so that a clock that wanders is no scatter; tells the
+    /// largest step of the delay from one block to the next, in seconds.
+    fn steady(&mut self) -> f64 {
+        let mut delays = vec![0.0; self.count()];
+        // The mean that delays are told against is sharp only once they are out: twice.
+        for _ in 0..2 {
+            let left: Vec<f64> = (0..self.count()).map(|b| self.movement(b).delay_s).collect();
+            for (row, line) in self.heard.iter_mut().zip(&self.lines) {
+                for (value, delay_s) in row.iter_mut().zip(&left) {
+                    *value *= Complex64::from_polar(1.0, TAU * line.hz * delay_s);
+                }
+            }
+            delays.iter_mut().zip(&left).for_each(|(sum, more)| *sum += more);
+        }
+        delays.windows(2).map(|w| (w[1] - w[0]).abs()).fold(0.0, f64::max)
     }
 
     /// How block `b` differs from the mean of all over the mid band.
@@ -155,13 +176,17 @@ struct Move {
     residual: f64,
 }
 
-/// Complex amplitudes of the lines, block by block.
-fn spectra(stretch: &[f64], lines: &[CombLine]) -> Vec<Vec<Complex64>> {
+/// Complex amplitudes of the lines, block by block, hum taken out where that is asked for: not
+/// beside halves, which would look like it.
+fn spectra(stretch: &[f64], lines: &[CombLine], hum: bool) -> Vec<Vec<Complex64>> {
     let forward = RealFftPlanner::new().plan_fft_forward(BLOCK);
     let mut bins = forward.make_output_vec();
     let mut heard = vec![Vec::new(); lines.len()];
     for block in stretch.chunks_exact(BLOCK) {
         forward.process(&mut block.to_vec(), &mut bins).expect("lengths fit");
+        if hum {
+            hum::take_out(&mut bins);
+        }
         for (row, line) in heard.iter_mut().zip(lines) {
             row.push(2.0 / BLOCK as f64 * bins[line.bin()]);
         }

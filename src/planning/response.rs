@@ -7,12 +7,22 @@
 use realfft::num_complex::Complex64;
 
 use super::blocks::{Blocks, MID_HZ};
-use super::statistics::student_95;
+use super::noise::{edges, thirds};
+use super::smooth::{Reading, Smooth};
+use super::statistics::{median, student_95};
 use crate::signal::track::comb::Owner;
-use crate::units::power_to_db;
+use crate::units::{db_to_power, power_to_db};
 
 /// Bands are shown above this signal-to-noise ratio of the measurement, dB.
 pub const LEAST_SNR_DB: f64 = 10.0;
+
+/// No band is told surer than this, dB: the ripple of the filters to the grid.
+const LEAST_SD_DB: f64 = 0.02;
+/// A line whose scatter is so many times its neighbours' has something on it: by chance in
+/// 1 of 10 000 for four blocks.
+const STANDS_OUT: f64 = 5.0;
+/// Power below the mean of the lines that is not looked at, as a ratio (−100 dB).
+const RESOLUTION: f64 = 1e-10;
 
 /// The gain at which a channel of a capture hears each kind of line; `None` for lines that are
 /// not its own.
@@ -98,6 +108,8 @@ impl BandValue {
 pub struct Response {
     /// The lines heard, rising in frequency.
     pub lines: Vec<LineValue>,
+    /// The curve through the lines, dB from the track's file to the capture's.
+    pub smooth: Smooth,
     /// Gain of the mid band from the track's file to the capture's, dB.
     pub gain_db: f64,
     /// Power on the free lines re the power of the lines heard, dB.
@@ -117,7 +129,10 @@ impl Response {
             (0..blocks.lines.len()).map(|i| averaged(&blocks.heard[i], size)).collect();
         let own: Vec<(usize, f64)> =
             (0..all.len()).filter_map(|i| Some((i, ears.hears(blocks.lines[i].owner)?))).collect();
-        let noise = smoothed(&own.iter().map(|(i, _)| all[*i].variance).collect::<Vec<_>>());
+        let noise = local_noise(&own.iter().map(|(i, _)| all[*i].variance).collect::<Vec<_>>());
+        let heard = own.iter().map(|(i, _)| all[*i].mean.norm_sqr()).sum::<f64>();
+        // Nothing is told finer than the filters to the grid let it (stop band 90 dB down).
+        let least = RESOLUTION * heard / own.len().max(1) as f64;
         let distortion = Distortion::new(blocks, &all, ears);
         let mut lines: Vec<LineValue> = own
             .iter()
@@ -126,21 +141,17 @@ impl Response {
                 let (line, played) = (&blocks.lines[*i], blocks.played[*i]);
                 let weight = played.norm_sqr();
                 let gain = all[*i].mean / (played * *ear);
-                let variance = (noise + distortion.at(line.hz)) / (weight * ear * ear);
+                let variance = (noise + distortion.at(line.hz)).max(least) / (weight * ear * ear);
                 LineValue { hz: line.hz, gain, power: gain.norm_sqr() - variance, variance, weight }
             })
             .collect();
-        let mid = weighted(&lines, MID_HZ, |l| l.power).max(1e-30);
-        for line in &mut lines {
-            line.power /= mid;
-            line.variance /= mid;
-        }
-        let heard: f64 = own.iter().map(|(i, _)| all[*i].mean.norm_sqr()).sum();
+        let (smooth, gain_db) = relative(&mut lines);
         let free = distortion.total * all.len() as f64 / distortion.points.len().max(1) as f64;
         let count = size as f64 * all[0].count as f64;
         Self {
             lines,
-            gain_db: power_to_db(mid),
+            smooth,
+            gain_db,
             distortion_db: power_to_db(free / heard.max(1e-30)),
             averages: all[0].count,
             noise_dbfs: own
@@ -153,39 +164,35 @@ impl Response {
 
     /// Third-octave bands from 12.5 Hz to 1 kHz.
     pub fn bands(&self) -> Vec<BandValue> {
-        (11..=30).filter_map(|k| self.band(10f64.powf(f64::from(k) / 10.0))).collect()
+        thirds().map(|hz| self.band(hz)).collect()
     }
 
-    /// The third-octave band around `hz`; `None` when no line lies in it.
-    pub fn band(&self, hz: f64) -> Option<BandValue> {
-        let half = 10f64.powf(0.05);
-        let inside = |l: &&LineValue| (hz / half..hz * half).contains(&l.hz);
+    /// What pink noise would read in the third-octave band around `hz`, re the mid band.
+    pub fn band(&self, hz: f64) -> BandValue {
+        let (from, to) = edges(hz);
+        let told = self.smooth.pink_re((from, to), MID_HZ);
+        // Where a band holds no line of its own its neighbours tell its noise.
+        let inside = |l: &&LineValue| (from / 1.06..to * 1.06).contains(&l.hz);
         let lines: Vec<&LineValue> = self.lines.iter().filter(inside).collect();
-        let weight: f64 = lines.iter().map(|l| l.weight).sum();
-        if lines.is_empty() {
-            return None;
-        }
-        let power = lines.iter().map(|l| l.weight * l.power).sum::<f64>() / weight;
-        let noise = lines.iter().map(|l| l.weight * l.variance).sum::<f64>() / weight;
-        let sd =
-            lines.iter().map(|l| (l.weight * l.power_sd()).powi(2)).sum::<f64>().sqrt() / weight;
-        let least = power.max(noise * 1e-3).max(1e-30);
-        let sd_db = 4.343 * sd / least;
-        let freedom = (2 * self.averages.saturating_sub(1).max(1) * lines.len()) as f64;
-        Some(BandValue {
+        let count = lines.len().max(1) as f64;
+        let noise = lines.iter().map(|l| l.variance).sum::<f64>() / count;
+        let power = lines.iter().map(|l| l.power).sum::<f64>() / count;
+        let sd = lines.iter().map(|l| l.power_sd().powi(2)).sum::<f64>().sqrt() / count;
+        let sd_db = told.sd_db.max(LEAST_SD_DB);
+        let freedom = (2 * self.averages.saturating_sub(1).max(1) * lines.len().max(1)) as f64;
+        BandValue {
             hz,
-            db: power_to_db(least),
+            db: told.db,
             sd_db,
             half_95_db: sd_db * student_95(freedom),
-            snr_db: power_to_db(least / noise.max(1e-30)),
-            less_than_db: power_to_db((power + 2.0 * sd).max(1e-30)),
-        })
+            snr_db: power_to_db(db_to_power(told.db) / noise.max(1e-30)),
+            less_than_db: power_to_db((power.max(0.0) + 2.0 * sd).max(1e-12)),
+        }
     }
 
     /// Divides out what a loop-back take hears at the same lines: player and recorder alone.
     /// Lines where the loop-back itself is weak (below −20 dB or 20 dB signal to noise) go.
     pub fn without(&self, loop_back: &Response) -> Self {
-        let mid = |r: &Response| 10f64.powf(r.gain_db / 10.0);
         let mut lines = Vec::new();
         for line in &self.lines {
             let Some(own) = loop_back.lines.iter().find(|l| l.hz == line.hz) else { continue };
@@ -197,26 +204,23 @@ impl Response {
             let power = line.power / own.power;
             lines.push(LineValue { gain: line.gain / own.gain, power, variance, ..*line });
         }
-        let scale = weighted(&lines, MID_HZ, |l| l.power).max(1e-30);
-        for line in &mut lines {
-            line.power /= scale;
-            line.variance /= scale;
-        }
-        let gain_db = power_to_db(mid(self) / mid(loop_back) * scale);
-        Self { lines, gain_db, ..self.clone() }
+        let (smooth, scale_db) = relative(&mut lines);
+        let gain_db = self.gain_db - loop_back.gain_db + scale_db;
+        Self { lines, gain_db, smooth, ..self.clone() }
     }
 }
 
-/// Mean of `value` over the lines between two frequencies, by weight.
-pub(super) fn weighted(
-    lines: &[LineValue],
-    hz: (f64, f64),
-    value: impl Fn(&LineValue) -> f64,
-) -> f64 {
-    let inside = lines.iter().filter(|l| (hz.0..hz.1).contains(&l.hz));
-    let (sum, weight) =
-        inside.fold((0.0, 0.0), |(s, w), l| (s + l.weight * value(l), w + l.weight));
-    if weight > 0.0 { sum / weight } else { 0.0 }
+/// Lays the smooth curve and brings the lines to its mid band, whose level in dB it tells.
+fn relative(lines: &mut [LineValue]) -> (Smooth, f64) {
+    let reading = |l: &LineValue| Reading { hz: l.hz, power: l.power, noise: l.variance };
+    let smooth = Smooth::new(&lines.iter().map(reading).collect::<Vec<_>>());
+    let mid_db = smooth.pink(MID_HZ).db;
+    let mid = db_to_power(mid_db);
+    for line in lines {
+        line.power /= mid;
+        line.variance /= mid;
+    }
+    (smooth, mid_db)
 }
 
 #[derive(Clone, Copy)]
@@ -236,12 +240,19 @@ fn averaged(row: &[Complex64], size: usize) -> Averaged {
     Averaged { mean, variance: scatter / (n * (n - 1.0)).max(1.0), count: values.len() }
 }
 
-/// Means over five neighbours on either side.
-fn smoothed(values: &[f64]) -> Vec<f64> {
+/// The noise at each line: the mean of five neighbours on either side, those that stand out left
+/// out; a line that stands out (hum) keeps its own.
+fn local_noise(values: &[f64]) -> Vec<f64> {
     (0..values.len())
         .map(|i| {
             let near = &values[i.saturating_sub(5)..(i + 6).min(values.len())];
-            near.iter().sum::<f64>() / near.len() as f64
+            let most = STANDS_OUT * median(near.iter().copied());
+            let (sum, count) = near
+                .iter()
+                .filter(|v| **v <= most)
+                .fold((0.0, 0.0), |(sum, count), v| (sum + v, count + 1.0));
+            let local = sum / f64::max(count, 1.0);
+            if values[i] > STANDS_OUT * local { values[i] } else { local }
         })
         .collect()
 }

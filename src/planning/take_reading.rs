@@ -3,7 +3,7 @@
 use super::blocks::{Alarm, Blocks};
 use super::capture::Take;
 use super::channels::{Hears, Relation, ears, relation};
-use super::noise::{NoiseBand, in_silence, with_signal};
+use super::noise::{Hum, NoiseBand, Silence, with_signal};
 use super::resample::GRID_HZ;
 use super::response::{BandValue, Ears, Response};
 use super::statistics::median;
@@ -64,6 +64,8 @@ pub struct ChannelReading {
     pub levels: Vec<LevelReading>,
     /// Noise in the track's silence.
     pub silence: Vec<NoiseBand>,
+    /// Tones in the track's silence: hum, whine.
+    pub hum: Vec<Hum>,
     /// The tones in the order of the track.
     pub tones: Vec<ToneReading>,
 }
@@ -76,7 +78,7 @@ impl ChannelReading {
 
     fn new(take: &Take, samples: &[f32], purpose: Purpose) -> Self {
         let (level_db, pairs) = (take.label.level_db(), purpose == Purpose::Device);
-        let (mut combs, mut tones, mut silence) = (Vec::new(), Vec::new(), Vec::new());
+        let (mut combs, mut tones, mut silence) = (Vec::new(), Vec::new(), Silence::default());
         for section in take.label.form.sections() {
             match section.content {
                 Content::Comb { peak_dbfs } => {
@@ -94,7 +96,7 @@ impl ChannelReading {
                     let [from, to] =
                         [section.start_s + 0.3, section.start_s + section.seconds - 0.3]
                             .map(|s| ((s * GRID_HZ) as usize).min(samples.len()));
-                    silence = in_silence(&samples[from..to]);
+                    silence = Silence::new(&samples[from..to]);
                 }
                 Content::Marker { .. } | Content::Pulse => {}
             }
@@ -106,8 +108,10 @@ impl ChannelReading {
             .map(|(peak_dbfs, blocks)| {
                 let response = (blocks.usable() && hears != Hears::Nothing)
                     .then(|| Response::new(&blocks, &ears, pairs));
-                let noise = response.as_ref().map_or(silence.clone(), |r| with_signal(&silence, r));
-                let over = noise.iter().zip(&silence).map(|(n, s)| n.dbfs - s.dbfs);
+                let noise = response
+                    .as_ref()
+                    .map_or(silence.noise.clone(), |r| with_signal(&silence.noise, r));
+                let over = noise.iter().zip(&silence.noise).map(|(n, s)| n.dbfs - s.dbfs);
                 let lossy = !pairs
                     && median(over) > CODEC_LIKE_DB
                     && response.as_ref().is_some_and(|r| noise_below_lines_db(r) > CODEC_BELOW_DB);
@@ -115,7 +119,7 @@ impl ChannelReading {
                 LevelReading { peak_dbfs, response, alarms: blocks.alarms, noise, floor_db }
             })
             .collect();
-        Self { hears, levels, silence, tones }
+        Self { hears, levels, silence: silence.noise, hum: silence.hum, tones }
     }
 }
 

@@ -29,7 +29,7 @@ const POINTS: usize = 3;
 /// The ceiling of the line.
 pub struct Ceiling {
     on: Glide,
-    ceiling: f64,
+    ceiling: Glide,
     gain: f64,
     held: u32,
     hold: u32,
@@ -42,7 +42,7 @@ impl Ceiling {
     pub fn new(sample_rate_hz: f64) -> Self {
         Self {
             on: Glide::new(0.0, sample_rate_hz),
-            ceiling: 1.0,
+            ceiling: Glide::new(1.0, sample_rate_hz),
             gain: 1.0,
             held: 0,
             hold: (HOLD_S * sample_rate_hz) as u32,
@@ -54,12 +54,13 @@ impl Ceiling {
     /// Follows `output.ceiling` and `output.ceiling_dbfs`.
     pub fn set(&mut self, settings: &Settings) {
         self.on.set(f64::from(settings.output_ceiling));
-        self.ceiling = db_to_gain(f64::from(settings.output_ceiling_dbfs));
+        self.ceiling.set(db_to_gain(f64::from(settings.output_ceiling_dbfs)));
     }
 
     /// Back to silence, with the settings in force at once.
     pub fn reset(&mut self) {
         self.on.finish();
+        self.ceiling.finish();
         self.gain = 1.0;
         self.held = 0;
         self.between = Between::new();
@@ -68,21 +69,21 @@ impl Ceiling {
     /// One frame under the ceiling; both channels share one gain.
     #[inline]
     pub fn process(&mut self, frame: [f64; 2]) -> [f64; 2] {
-        let on = self.on.step();
-        if on == 0.0 {
+        let (on, ceiling) = (self.on.step(), self.ceiling.step());
+        if self.on.rests_at(0.0) {
             return frame;
         }
         let sample = frame[0].abs().max(frame[1].abs());
         let peak = sample.max(self.between.push(frame));
         self.recover();
-        if peak * self.gain > self.ceiling {
-            self.gain = self.ceiling / peak;
+        if peak * self.gain > ceiling {
+            self.gain = ceiling / peak;
             self.held = self.hold;
         }
         let gain = 1.0 + on * (self.gain - 1.0);
         // While the ceiling comes down over an already loud signal, the blend
         // of gains may still be too high; rounding may be, by one bit.
-        let under = |x: f64| if on == 1.0 { x.clamp(-self.ceiling, self.ceiling) } else { x };
+        let under = |x: f64| if on == 1.0 { x.clamp(-ceiling, ceiling) } else { x };
         [under(frame[0] * gain), under(frame[1] * gain)]
     }
 

@@ -153,9 +153,10 @@ impl Chain {
             let frame = self.ceiling.process(frame);
             let arrived = [before[0][i], before[1][i]];
             let (taken, bypass) = (self.difference.step(), self.bypass.step());
+            let bypassed = self.bypass.rests_at(1.0);
             let ended = [0, 1].map(|side| {
                 let out = frame[side] - taken * arrived[side];
-                if bypass == 1.0 { arrived[side] } else { out + bypass * (arrived[side] - out) }
+                if bypassed { arrived[side] } else { out + bypass * (arrived[side] - out) }
             });
             [left[i], right[i]] = ended;
         }

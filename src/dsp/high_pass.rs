@@ -67,11 +67,11 @@ impl HighPass {
         }
         let shares = [self.second_share.step(), self.fourth_share.step()];
         let mut out = frame;
-        if shares[0] > 0.0 {
+        if !self.second_share.rests_at(0.0) {
             let second = self.filters[0].process(&self.designs[0], frame);
             mix(&mut out, frame, second, shares[0]);
         }
-        if shares[1] > 0.0 {
+        if !self.fourth_share.rests_at(0.0) {
             let first = self.filters[1].process(&self.designs[1], frame);
             let fourth = self.filters[2].process(&self.designs[2], first);
             mix(&mut out, frame, fourth, shares[1]);

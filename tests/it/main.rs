@@ -56,3 +56,4 @@ mod report;
 mod report_json;
 mod sheets;
 mod strata;
+mod switches;

@@ -16,9 +16,33 @@ use std::sync::Arc;
 
 /// How long the line can ring, in seconds. The longest ring is that of a low
 /// band at 16 Hz, 0.2 octaves wide, lifted by 18 dB: its poles have the quality
-/// A·Q = 2.8·7.2, and from 18 dBFS to -120 dBFS it takes them
-/// ln(10^(138/20))·A·Q/(π·16 Hz) = 6.4 s. The other stages are far shorter.
-const TAIL_S: f64 = 7.0;
+/// A·Q = 2.8·7.2. The loudest sample that enters is +60 dBFS; trim, band and
+/// output gain add 24 + 18 + 24 dB, and to fall from there to -120 dBFS takes
+/// ln(10^(246/20))·A·Q/(π·16 Hz) = 11.4 s. The other stages are far shorter.
+const TAIL_S: f64 = 12.0;
+
+/// The path and the settings it follows. Not every host resets an effect between an activation
+/// and its first block, so a path has its settings from the start.
+struct Followed {
+    path: Path,
+    settings: Settings,
+}
+
+impl Followed {
+    fn new(settings: Settings, sample_rate_hz: f64, channels: usize) -> Self {
+        let mut path = Path::new(sample_rate_hz, channels);
+        path.set(&settings);
+        Self { path, settings }
+    }
+
+    /// Lets the path follow `settings`, if they are others.
+    fn follow(&mut self, settings: Settings) {
+        if settings != self.settings {
+            self.settings = settings;
+            self.path.set(&settings);
+        }
+    }
+}
 
 /// One instance in a host.
 pub struct Underpin {
@@ -26,8 +50,7 @@ pub struct Underpin {
     taps: Taps,
     wires: Option<Wires>,
     window: Option<Arc<EguiEditorState>>,
-    path: Option<Path>,
-    followed: Settings,
+    line: Option<Followed>,
     tail: u32,
     loads: u32,
 }
@@ -40,8 +63,7 @@ impl Default for Underpin {
             taps,
             wires: Some(wires),
             window: None,
-            path: None,
-            followed: Settings::default(),
+            line: None,
             tail: 0,
             loads: 0,
         }
@@ -91,7 +113,7 @@ impl Plugin for Underpin {
     ) -> bool {
         let channels = layout.main_output_channels.map_or(2, |n| n.get()) as usize;
         let sample_rate_hz = f64::from(config.sample_rate);
-        self.path = Some(Path::new(sample_rate_hz, channels));
+        self.line = Some(Followed::new(self.params.heard(), sample_rate_hz, channels));
         self.tail = (TAIL_S * sample_rate_hz) as u32;
         self.taps.start(sample_rate_hz, channels);
         true
@@ -99,10 +121,9 @@ impl Plugin for Underpin {
 
     fn reset(&mut self) {
         self.taps.feed.silence();
-        if let Some(path) = &mut self.path {
-            path.reset();
-            self.followed = self.params.heard();
-            path.set(&self.followed);
+        if let Some(line) = &mut self.line {
+            line.path.reset();
+            line.follow(self.params.heard());
         }
     }
 
@@ -112,20 +133,16 @@ impl Plugin for Underpin {
         _: &mut AuxiliaryBuffers,
         _: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
-        let Some(path) = &mut self.path else { return ProcessStatus::Normal };
+        let Some(line) = &mut self.line else { return ProcessStatus::Normal };
         let loads = self.params.loads.count();
         if loads != self.loads {
             self.loads = loads;
             self.taps.feed.silence();
         }
-        let settings = self.params.heard();
-        if settings != self.followed {
-            self.followed = settings;
-            path.set(&settings);
-        }
+        line.follow(self.params.heard());
         self.taps.watched(self.window.as_ref().is_some_and(|window| window.is_open()));
         let sounding = self.taps.feed.fill(buffer.as_slice());
-        path.process(buffer.as_slice(), &mut self.taps);
+        line.path.process(buffer.as_slice(), &mut self.taps);
         if sounding { ProcessStatus::KeepAlive } else { ProcessStatus::Tail(self.tail) }
     }
 }
@@ -185,3 +202,19 @@ impl Vst3Plugin for Underpin {
 
 nice_export_clap!(Underpin);
 nice_export_vst3!(Underpin);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_path_has_its_settings_before_any_reset() {
+        let off = Settings::default().with("dry.level_db", "off").expect("a setting");
+        let mut line = Followed::new(off, 48_000.0, 1);
+        let mut block = [0.25f32; 64];
+        // The host moved nothing since: there is nothing new to follow.
+        line.follow(off);
+        line.path.process(&mut [&mut block], &mut ());
+        assert_eq!(block[0], 0.0);
+    }
+}

@@ -10,22 +10,24 @@
 
 pub mod resample;
 
+mod allpass_pair;
+mod analytic;
 mod band;
 mod bank;
-mod complex;
 mod core;
 mod divide;
 mod floor;
 mod halve;
 mod halved;
-mod judge;
+mod phasor;
 mod polarity;
-mod quadrature;
+mod residual;
 mod search;
 mod smooth;
 mod source;
 mod tracked;
 mod tracker;
+mod voice;
 
 use self::core::Core;
 use self::resample::{Decimator, Interpolator};

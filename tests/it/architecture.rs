@@ -47,6 +47,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
 const OWNERS: &[(&str, &[&str])] = &[
     ("ebur128", &["analysis"]),
     ("realfft", &["analysis", "planning", "signal"]),
+    ("num_complex", &["dsp"]),
     ("toml", &["presets", "report"]),
     ("serde_json", &["report", "cli", "params"]),
     ("clap", &["cli"]),

@@ -16,13 +16,18 @@ use crate::settings::{Response, Settings};
 const SECOND_Q: f64 = std::f64::consts::FRAC_1_SQRT_2;
 const FOURTH_Q: [f64; 2] = [0.541_196_100_146_197, 1.306_562_964_876_377];
 
-/// The filters' -3 dB points lie a little outside the band's edges.
-const LOWER: f64 = 2.0 / 3.0;
-const UPPER: f64 = 170.0 / 160.0;
-/// The octave notes end at half the upper edge; their low-pass lies a little above, and half an
-/// octave above in the fast response.
-const NOTES: f64 = 90.0 / 160.0;
-const FAST_NOTES: f64 = 115.0 / 160.0;
+/// Where the filters' -3 dB points lie.
+#[derive(Clone, Copy)]
+pub(super) struct Edges {
+    /// The high-pass, re the lower edge of the band.
+    pub(super) lower: f64,
+    /// The low-pass, re the upper edge.
+    pub(super) upper: f64,
+    /// The low-pass after halving, re the upper edge: the octave notes end at half of it.
+    pub(super) notes: f64,
+    /// The same in the fast response.
+    pub(super) fast_notes: f64,
+}
 
 /// The level is exact up to this far above the upper edge, and left alone this much further up.
 const FLAT_HZ: f64 = 5.0;
@@ -35,6 +40,7 @@ const SECTIONS: usize = 4;
 
 /// Band edges that glide, in octaves above 1 Hz.
 pub(super) struct Band {
+    edges: Edges,
     low_rate_hz: f64,
     ratio: usize,
     from: Glide,
@@ -45,13 +51,13 @@ pub(super) struct Band {
 }
 
 impl Band {
-    pub(super) fn new(low_rate_hz: f64, ratio: usize) -> Self {
+    pub(super) fn new(edges: Edges, low_rate_hz: f64, ratio: usize) -> Self {
         let settings = Settings::default();
         let glide = |hz: f32| Glide::new(f64::from(hz).log2(), low_rate_hz);
         let (from, to) = (glide(settings.octave_from_hz), glide(settings.octave_to_hz));
         let fast = Glide::new(0.0, low_rate_hz);
-        let designs = designs(low_rate_hz, [&from, &to, &fast]);
-        Self { low_rate_hz, ratio, from, to, fast, designs, filters: Default::default() }
+        let designs = designs(edges, low_rate_hz, [&from, &to, &fast]);
+        Self { edges, low_rate_hz, ratio, from, to, fast, designs, filters: Default::default() }
     }
 
     pub(super) fn set(&mut self, settings: &Settings) {
@@ -112,19 +118,20 @@ impl Band {
     }
 
     fn design(&mut self) {
-        self.designs = designs(self.low_rate_hz, [&self.from, &self.to, &self.fast]);
+        self.designs = designs(self.edges, self.low_rate_hz, [&self.from, &self.to, &self.fast]);
     }
 }
 
 /// The sections for edges in octaves and a share of fast in the response.
-fn designs(low_rate_hz: f64, [from, to, fast]: [&Glide; 3]) -> [Design; SECTIONS] {
+fn designs(edges: Edges, low_rate_hz: f64, [from, to, fast]: [&Glide; 3]) -> [Design; SECTIONS] {
     let (from_hz, to_hz, fast) = (from.value().exp2(), to.value().exp2(), fast.value());
     let first_q = FOURTH_Q[0] + fast * (SECOND_Q - FOURTH_Q[0]);
+    let notes = edges.notes + fast * (edges.fast_notes - edges.notes);
     let low_pass = |hz: f64, q: f64| Design::low_pass(hz, q, low_rate_hz);
     [
-        Design::high_pass(LOWER * from_hz, SECOND_Q, low_rate_hz),
-        low_pass(UPPER * to_hz, first_q),
-        low_pass(UPPER * to_hz, FOURTH_Q[1]).beside(fast),
-        low_pass((NOTES + fast * (FAST_NOTES - NOTES)) * to_hz, SECOND_Q),
+        Design::high_pass(edges.lower * from_hz, SECOND_Q, low_rate_hz),
+        low_pass(edges.upper * to_hz, first_q),
+        low_pass(edges.upper * to_hz, FOURTH_Q[1]).beside(fast),
+        low_pass(notes * to_hz, SECOND_Q),
     ]
 }

@@ -6,7 +6,8 @@
 //! z has no negative frequencies, every eighth sample of it is enough. Real and
 //! imaginary parts lie in rows of their own, so that two resonators go at once.
 
-use super::complex::Complex;
+use super::phasor::Phasor;
+use num_complex::Complex64;
 use std::f64::consts::TAU;
 
 /// Resonators and their distance.
@@ -37,8 +38,8 @@ struct Rows {
 impl Rows {
     const ZERO: Self = Self { re: [0.0; RESONATORS], im: [0.0; RESONATORS] };
 
-    fn at(&self, i: usize) -> Complex {
-        Complex::new(self.re[i], self.im[i])
+    fn at(&self, i: usize) -> Complex64 {
+        Complex64::new(self.re[i], self.im[i])
     }
 }
 
@@ -55,7 +56,7 @@ pub(super) struct Bank {
 impl Bank {
     /// A bank for a pointer that comes `rate_hz` times a second.
     pub(super) fn new(rate_hz: f64) -> Self {
-        let turn = |i: usize| Complex::turn(-TAU * centre_hz(i) / rate_hz);
+        let turn = |i: usize| Complex64::turn(-TAU * centre_hz(i) / rate_hz);
         let turn = Rows {
             re: std::array::from_fn(|i| turn(i).re),
             im: std::array::from_fn(|i| turn(i).im),
@@ -71,7 +72,7 @@ impl Bank {
     }
 
     /// Takes in the pointer.
-    pub(super) fn push(&mut self, z: Complex) {
+    pub(super) fn push(&mut self, z: Complex64) {
         let Self { leak, turn, carrier, poles, before, .. } = self;
         let [first, second, third] = poles;
         for i in 0..RESONATORS {
@@ -122,7 +123,7 @@ impl Bank {
     /// By how many radians a resonator's pointer turned between the last two samples, if few.
     fn turning(&self, i: usize) -> f64 {
         let now = self.poles[POLES - 1].at(i);
-        now.ahead(self.before.at(i)) / now.power()
+        now.ahead(self.before.at(i)) / now.norm_sqr()
     }
 }
 

@@ -6,7 +6,14 @@
 //! half comes at 8/(3π) and is brought back to the source's level here, 3f/2
 //! is only 4.4 dB below it. Two tones at once make the divider lose count.
 
-use super::complex::Complex;
+use super::analytic::{Analytic, Hearing};
+use super::core::Halver;
+use super::halved;
+use crate::settings::Settings;
+use num_complex::Complex64;
+
+/// The filters of `halved`, so that the methods can be compared.
+pub(super) const HEARING: Hearing = halved::HEARING;
 
 /// 3π/8: the inverse of the half's share, 8/(3π).
 const MAKE_UP: f64 = 3.0 * std::f64::consts::PI / 8.0;
@@ -23,10 +30,18 @@ impl Divider {
     pub(super) fn new(inverted: bool) -> Self {
         Self { last: 0.0, sign: if inverted { -1.0 } else { 1.0 } }
     }
+}
+
+impl Halver for Divider {
+    fn set(&mut self, _: &Settings) {}
+
+    fn reset(&mut self, turn: Complex64) {
+        *self = Self::new(turn.re < 0.0);
+    }
 
     /// Divides the real part of `z`, turned by twice the phase wanted of the half.
     #[inline]
-    pub(super) fn push(&mut self, z: Complex, half_turn: Complex) -> f64 {
+    fn push(&mut self, z: Complex64, half_turn: Complex64, _: &Analytic) -> f64 {
         let x = (z * (half_turn * half_turn)).re;
         if self.last < 0.0 && x >= 0.0 {
             self.sign = -self.sign;

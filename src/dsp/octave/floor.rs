@@ -4,9 +4,10 @@
 //! delay for tens of milliseconds. Here the frequency is known, so a note too
 //! low is faded by its frequency, and all others pass untouched.
 
-use super::complex::Complex;
+use super::phasor::Phasor;
 use super::smooth::Smooth;
 use crate::settings::Settings;
+use num_complex::Complex64;
 
 /// The fade: silent at the floor, whole a semitone above it.
 const FADE: f64 = 1.06;
@@ -36,7 +37,7 @@ impl Floor {
 
 /// The mean frequency of a pointer, weighed by power: the angle of ⟨z·z₋₁*⟩.
 pub(super) struct MeanFrequency {
-    last: Complex,
+    last: Complex64,
     ahead: Smooth,
     along: Smooth,
     hz_per_radian: f64,
@@ -45,7 +46,7 @@ pub(super) struct MeanFrequency {
 impl MeanFrequency {
     pub(super) fn new(low_rate_hz: f64) -> Self {
         Self {
-            last: Complex::ZERO,
+            last: Complex64::ZERO,
             ahead: Smooth::new(AVERAGE_S, low_rate_hz),
             along: Smooth::new(AVERAGE_S, low_rate_hz),
             hz_per_radian: low_rate_hz / std::f64::consts::TAU,
@@ -54,7 +55,7 @@ impl MeanFrequency {
 
     /// Takes in `z`.
     #[inline]
-    pub(super) fn push(&mut self, z: Complex) {
+    pub(super) fn push(&mut self, z: Complex64) {
         self.ahead.push(z.ahead(self.last));
         self.along.push(z.along(self.last));
         self.last = z;

@@ -5,8 +5,9 @@
 //! random. So a new hit, at the moment its level rises, is turned to point the
 //! way the last hit did at that moment.
 
-use super::complex::Complex;
+use super::phasor::Phasor;
 use super::smooth::Smooth;
+use num_complex::Complex64;
 
 /// A hit can come once the level has fallen this far below its peak: -16 dB.
 const ARM: f64 = 0.0225;
@@ -31,7 +32,7 @@ pub(super) struct Polarity {
     peak: f64,
     memory: f64,
     armed: bool,
-    reference: Complex,
+    reference: Complex64,
     sign: f64,
     now: f64,
     step: f64,
@@ -46,7 +47,7 @@ impl Polarity {
             peak: 0.0,
             memory: (-1.0 / (MEMORY_S * low_rate_hz)).exp(),
             armed: true,
-            reference: Complex::ZERO,
+            reference: Complex64::ZERO,
             sign: 1.0,
             now: 1.0,
             step: (2.0 / (TURN_S * low_rate_hz)).min(2.0),
@@ -60,7 +61,7 @@ impl Polarity {
 
     /// The sign for a part of power `part` that points along `direction`, in a whole of power `whole`.
     #[inline]
-    pub(super) fn push(&mut self, part: f64, whole: f64, direction: Complex) -> f64 {
+    pub(super) fn push(&mut self, part: f64, whole: f64, direction: Complex64) -> f64 {
         let part = self.part.push(part);
         let whole = self.whole.push(whole);
         let average = self.average.push(whole);

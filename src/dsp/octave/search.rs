@@ -2,8 +2,8 @@
 //! in the same place, gets a tracker; a tracker that is no longer seen goes.
 
 use super::bank::Bank;
-use super::complex::Complex;
 use super::tracker::Tracker;
+use num_complex::Complex64;
 
 /// Most partials at a time.
 pub(super) const MOST: usize = 6;
@@ -98,7 +98,7 @@ impl Search {
     }
 
     /// Takes in the pointer; confirms trackers, lets go of lost ones, starts new ones.
-    pub(super) fn push(&mut self, z: Complex, trackers: &mut Trackers) {
+    pub(super) fn push(&mut self, z: Complex64, trackers: &mut Trackers) {
         self.bank.push(z);
         for tracker in trackers.active_mut() {
             tracker.missed += 1;

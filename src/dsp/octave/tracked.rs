@@ -5,13 +5,19 @@
 //! tracker, or with one, that is exactly whole-band halving; a hit over a note
 //! stays in the rest; two notes are two components, and no longer intermodulate.
 
-use super::complex::Complex;
+use super::analytic::{Analytic, Hearing};
+use super::core::Halver;
 use super::floor::Floor;
-use super::halved::Halved;
-use super::judge::Judge;
+use super::halved::{self, Halved};
+use super::phasor::Phasor;
+use super::residual::ResidualClassifier;
 use super::search::{MOST, SEARCH_SAMPLES, Search, Trackers};
 use super::tracker::{Lesson, Pace, Tracker};
 use crate::settings::Settings;
+use num_complex::Complex64;
+
+/// The filters of `halved`.
+pub(super) const HEARING: Hearing = halved::HEARING;
 
 /// Components below this share of the largest take the sign that agrees with it.
 const SMALL: f64 = 0.05;
@@ -21,7 +27,7 @@ pub(super) struct Tracked {
     pace: Pace,
     trackers: Trackers,
     search: Search,
-    judge: Judge,
+    residual: ResidualClassifier,
     rest: Halved,
     floor: Floor,
     clock: u32,
@@ -30,7 +36,7 @@ pub(super) struct Tracked {
 
 /// The components of one sample and their lengths; the rest comes last.
 struct Parts {
-    parts: [Complex; MOST + 1],
+    parts: [Complex64; MOST + 1],
     lengths: [f64; MOST + 1],
     largest: usize,
 }
@@ -41,7 +47,7 @@ impl Tracked {
             pace: Pace::new(rate_hz),
             trackers: Trackers::new(rate_hz),
             search: Search::new(rate_hz),
-            judge: Judge::new(rate_hz),
+            residual: ResidualClassifier::new(rate_hz),
             rest: Halved::new(rate_hz),
             floor: Floor::default(),
             clock: 0,
@@ -49,48 +55,34 @@ impl Tracked {
         }
     }
 
-    pub(super) fn set(&mut self, settings: &Settings) {
-        self.rest.set(settings);
-        self.floor.set(settings);
-    }
-
-    pub(super) fn reset(&mut self) {
-        self.rest.reset();
-        self.search.reset();
-        self.judge.reset();
-        self.trackers.clear();
-        self.clock = 0;
-        self.turn = 0;
-    }
-
-    /// The octave part of the pointer `z`. `exact(hz)` is the gain that makes a note's level exact.
-    pub(super) fn push(&mut self, z: Complex, exact: impl Fn(f64) -> f64) -> Complex {
+    /// The octave part of `z`, as a phasor.
+    fn halves(&mut self, z: Complex64, analytic: &Analytic) -> Complex64 {
         if self.clock == 0 {
             self.search.push(z, &mut self.trackers);
             // One gain at a time: they move slowly, and are not cheap.
             self.turn = (self.turn + 1) % self.trackers.active().len().max(1);
             if let Some(tracker) = self.trackers.active_mut().get_mut(self.turn) {
-                tracker.gain = exact(tracker.hz) * self.floor.gain(tracker.hz);
+                tracker.gain = analytic.make_up(tracker.hz) * self.floor.gain(tracker.hz);
             }
         }
         self.clock = (self.clock + 1) % SEARCH_SAMPLES;
-        let (mut all, mut known, mut power) = (Complex::ZERO, Complex::ZERO, 0.0);
+        let (mut all, mut known, mut power) = (Complex64::ZERO, Complex64::ZERO, 0.0);
         for tracker in self.trackers.active() {
             let believed = tracker.x * tracker.weight;
             all += tracker.x;
             known += believed;
-            power += believed.power();
+            power += believed.norm_sqr();
         }
-        let foreign = self.judge.push(z, known, power);
+        let foreign = self.residual.push(z, known, power);
         let error = z - all;
-        let trust = self.judge.trust(error.power(), power).min(1.0 - foreign);
-        if self.judge.hit_starts() {
+        let trust = self.residual.trust(error.norm_sqr(), power).min(1.0 - foreign);
+        if self.residual.hit_starts() {
             self.trackers.active_mut().iter_mut().for_each(Tracker::recall);
         }
         let parts = self.split(z, known, power, foreign);
-        let sum = self.halve(&parts, z, exact);
-        let lesson = Lesson { error, trust, hit: self.judge.hit(), calm: self.judge.calm() };
-        let doubtful = self.judge.doubtful();
+        let sum = self.halve(&parts, z, analytic);
+        let lesson = Lesson { error, trust, hit: self.residual.hit(), calm: self.residual.calm() };
+        let doubtful = self.residual.doubtful();
         for tracker in self.trackers.active_mut() {
             tracker.remember(doubtful);
             tracker.push(&lesson, &self.pace);
@@ -101,24 +93,24 @@ impl Tracked {
     /// What is not foreign is shared among the trackers by power; the rest takes what remains,
     /// and everything while all is one pointer.
     #[inline]
-    fn split(&self, z: Complex, known: Complex, power: f64, foreign: f64) -> Parts {
-        let mut parts = [Complex::ZERO; MOST + 1];
+    fn split(&self, z: Complex64, known: Complex64, power: f64, foreign: f64) -> Parts {
+        let mut parts = [Complex64::ZERO; MOST + 1];
         let mut lengths = [0.0; MOST + 1];
-        let several = 1.0 - self.judge.one();
+        let several = 1.0 - self.residual.one();
         let theirs = (z - known) * (if power > 0.0 { (1.0 - foreign) / power } else { 0.0 });
         let mut largest = MOST;
         parts[MOST] = z;
         for (i, tracker) in self.trackers.active().iter().enumerate() {
             let believed = tracker.x * tracker.weight;
-            parts[i] = (believed + theirs * believed.power()) * several;
+            parts[i] = (believed + theirs * believed.norm_sqr()) * several;
             parts[MOST] -= parts[i];
         }
         if foreign == 0.0 && several == 1.0 {
             // Not a rounding error, whose angle would be noise.
-            parts[MOST] = Complex::ZERO;
+            parts[MOST] = Complex64::ZERO;
         }
         for i in (0..self.trackers.active().len()).chain([MOST]) {
-            lengths[i] = parts[i].power().sqrt();
+            lengths[i] = parts[i].norm_sqr().sqrt();
             if lengths[i] > lengths[largest] {
                 largest = i;
             }
@@ -128,20 +120,22 @@ impl Tracked {
 
     /// The sum of the halves.
     #[inline]
-    fn halve(&mut self, split: &Parts, z: Complex, exact: impl Fn(f64) -> f64) -> Complex {
+    fn halve(&mut self, split: &Parts, z: Complex64, analytic: &Analytic) -> Complex64 {
         let Parts { parts, lengths, largest } = split;
         let small = SMALL * lengths[*largest];
-        let mut halves = [Complex::ZERO; MOST + 1];
+        let mut halves = [Complex64::ZERO; MOST + 1];
         for (i, tracker) in self.trackers.active_mut().iter_mut().enumerate() {
-            halves[i] = tracker.angle.push(parts[i], lengths[i]);
+            tracker.angle.push(parts[i], lengths[i]);
+            halves[i] = tracker.angle.direction();
         }
-        halves[MOST] = self.rest.angle(parts[MOST], lengths[MOST]);
+        let mut rest = self.rest.halve(parts[MOST], lengths[MOST]);
+        halves[MOST] = rest.direction();
         let leader = halves[*largest];
         let against = |i: usize| lengths[i] < small && halves[i].along(leader) < 0.0;
         if against(MOST) {
-            self.rest.flip();
+            rest.flip();
         }
-        let mut sum = self.rest.finish(lengths[MOST], z, exact);
+        let mut sum = rest.finish(z, analytic);
         for (i, tracker) in self.trackers.active_mut().iter_mut().enumerate() {
             let sign = if against(i) { -1.0 } else { 1.0 };
             if sign < 0.0 {
@@ -151,5 +145,26 @@ impl Tracked {
             sum += halves[i] * (sign * lengths[i] * gain);
         }
         sum
+    }
+}
+
+impl Halver for Tracked {
+    fn set(&mut self, settings: &Settings) {
+        self.rest.set(settings);
+        self.floor.set(settings);
+    }
+
+    fn reset(&mut self, _: Complex64) {
+        self.rest.forget();
+        self.search.reset();
+        self.residual.reset();
+        self.trackers.clear();
+        self.clock = 0;
+        self.turn = 0;
+    }
+
+    #[inline]
+    fn push(&mut self, z: Complex64, turn: Complex64, analytic: &Analytic) -> f64 {
+        (self.halves(z, analytic) * turn).re
     }
 }

@@ -5,9 +5,10 @@
 //! frequency (Péceli 1986): no filter between signal and component, no delay.
 //! The frequency follows the turning of the error (Nagy 1992).
 
-use super::complex::Complex;
 use super::halve::HalfAngle;
+use super::phasor::Phasor;
 use super::smooth::Smooth;
+use num_complex::Complex64;
 use std::f64::consts::TAU;
 
 /// Bandwidth of the observer: at 8 Hz it cannot part 55 Hz from 65 Hz.
@@ -51,7 +52,7 @@ impl Pace {
 #[derive(Clone, Copy)]
 pub(super) struct Lesson {
     /// z - Σx.
-    pub(super) error: Complex,
+    pub(super) error: Complex64,
     /// How far (0..1) the error may move a believed tracker.
     pub(super) trust: f64,
     /// True while a hit sounds.
@@ -64,7 +65,7 @@ pub(super) struct Lesson {
 #[derive(Clone, Copy)]
 pub(super) struct Tracker {
     /// The partial as predicted for this sample.
-    pub(super) x: Complex,
+    pub(super) x: Complex64,
     /// How far it is believed in, 0..1.
     pub(super) weight: f64,
     /// Its frequency.
@@ -76,7 +77,7 @@ pub(super) struct Tracker {
     /// Searches that did not see it.
     pub(super) missed: u32,
     alone: HalfAngle,
-    turn: Complex,
+    turn: Complex64,
     without: Smooth,
     with: Smooth,
 }
@@ -86,14 +87,14 @@ impl Tracker {
     pub(super) fn new(hz: f64, rate_hz: f64) -> Self {
         let evidence = Smooth::new(EVIDENCE_S, rate_hz);
         Self {
-            x: Complex::ZERO,
+            x: Complex64::ZERO,
             weight: 0.0,
             hz,
             angle: HalfAngle::new(),
             alone: HalfAngle::new(),
             gain: 1.0,
             missed: 0,
-            turn: Complex::turn(TAU * hz / rate_hz),
+            turn: Complex64::turn(TAU * hz / rate_hz),
             without: evidence,
             with: evidence,
         }
@@ -106,13 +107,13 @@ impl Tracker {
         self.weigh(error, calm, pace);
         let trust = if hit { pace.coasting } else { trust };
         let gain = pace.gain * (1.0 - self.weight * (1.0 - trust));
-        let power = self.x.power() + pace.gain * error.power();
+        let power = self.x.norm_sqr() + pace.gain * error.norm_sqr();
         if power > 0.0 && !hit {
             let ahead = pace.frequency * gain * error.ahead(self.x) / power;
             self.hz += ahead * pace.hz_per_radian;
-            let turn = self.turn * Complex::new(1.0, ahead);
+            let turn = self.turn * Complex64::new(1.0, ahead);
             // Back to length one: first order of 1/|turn|.
-            self.turn = turn * (1.5 - 0.5 * turn.power());
+            self.turn = turn * (1.5 - 0.5 * turn.norm_sqr());
         }
         self.x = (self.x + error * gain) * self.turn;
     }
@@ -121,7 +122,7 @@ impl Tracker {
     #[inline]
     pub(super) fn remember(&mut self, doubtful: bool) {
         if doubtful {
-            self.alone.push(self.x, self.x.power().sqrt());
+            self.alone.push(self.x, self.x.norm_sqr().sqrt());
         } else {
             self.alone = self.angle;
         }
@@ -134,10 +135,10 @@ impl Tracker {
 
     /// Evidence: does taking x away make the error smaller?
     #[inline]
-    fn weigh(&mut self, error: Complex, calm: bool, pace: &Pace) {
+    fn weigh(&mut self, error: Complex64, calm: bool, pace: &Pace) {
         let pace_of_evidence = if calm { CALM } else { 1.0 };
-        let with = self.with.push_slowly(error.power(), pace_of_evidence);
-        let without = self.without.push_slowly((error + self.x).power(), pace_of_evidence);
+        let with = self.with.push_slowly(error.norm_sqr(), pace_of_evidence);
+        let without = self.without.push_slowly((error + self.x).norm_sqr(), pace_of_evidence);
         let evidence = without - with;
         if evidence > CONVINCED * (without + with) {
             self.weight = (self.weight + pace.weight).min(1.0);

@@ -10,8 +10,8 @@
 //! - **Otherwise** d is foreign as far as its power exceeds that of the known:
 //!   modulation of a note is never stronger than the note.
 
-use super::complex::Complex;
 use super::smooth::Smooth;
+use num_complex::Complex64;
 
 /// Powers are averaged over a cycle of 50 Hz.
 const POWER_S: f64 = 0.02;
@@ -41,7 +41,7 @@ const HIT_S: f64 = 0.25;
 const TRUSTED: f64 = 0.1;
 
 /// Watches the known and the unexplained.
-pub(super) struct Judge {
+pub(super) struct ResidualClassifier {
     rate_hz: f64,
     known: Smooth,
     whole: Smooth,
@@ -56,7 +56,7 @@ pub(super) struct Judge {
     one: f64,
 }
 
-impl Judge {
+impl ResidualClassifier {
     pub(super) fn new(rate_hz: f64) -> Self {
         let smooth = |seconds| Smooth::new(seconds, rate_hz);
         Self {
@@ -82,13 +82,13 @@ impl Judge {
     /// Takes in the pointer `z`, its `known` part, and the sum of that part's powers. Answers with
     /// the share of the unexplained that is foreign to the notes known.
     #[inline]
-    pub(super) fn push(&mut self, z: Complex, known: Complex, power: f64) -> f64 {
+    pub(super) fn push(&mut self, z: Complex64, known: Complex64, power: f64) -> f64 {
         let time = 1.0 / self.rate_hz;
-        let difference = z.power() - known.power();
-        let (unexplained, level) = (z - known, z.power());
+        let difference = z.norm_sqr() - known.norm_sqr();
+        let (unexplained, level) = (z - known, z.norm_sqr());
         let known = self.known.push(power);
         let whole = self.whole.push(level);
-        let unexplained = self.unexplained.push(unexplained.power());
+        let unexplained = self.unexplained.push(unexplained.norm_sqr());
         let difference = self.difference.push(difference * difference);
         let average = self.average.push(level);
         let level = self.level.push(level);

@@ -7,7 +7,7 @@
 //! sections trades purity against delay: 6 sections -58 dB, 8 sections -77 dB,
 //! 10 sections -95 dB, a millisecond or two apart.
 
-use super::complex::Complex;
+use num_complex::Complex64;
 use std::f64::consts::PI;
 
 /// The pair holds its quarter turn from here up.
@@ -24,7 +24,7 @@ type Both = [f64; 2];
 
 /// The pair of all-pass chains: even sections on a, odd ones on b after one delay, side by side.
 #[derive(Clone, Copy)]
-pub(super) struct Quadrature {
+pub(super) struct AllpassPair {
     stages: usize,
     coefficients: [Both; MOST / 2],
     /// The last two values, newest first, at the input of each stage, which is also the output
@@ -33,7 +33,7 @@ pub(super) struct Quadrature {
     delayed: f64,
 }
 
-impl Quadrature {
+impl AllpassPair {
     /// A pair of `sections` all-pass sections in all, an even number.
     pub(super) fn new(sections: usize, low_rate_hz: f64) -> Self {
         let transition = (2.0 * LOWEST_HZ / low_rate_hz).min(0.4);
@@ -53,7 +53,7 @@ impl Quadrature {
 
     /// The pointer after sample `x`.
     #[inline]
-    pub(super) fn push(&mut self, x: f64) -> Complex {
+    pub(super) fn push(&mut self, x: f64) -> Complex64 {
         let mut now = [x, self.delayed];
         self.delayed = x;
         for i in 0..self.stages.min(MOST / 2) {
@@ -65,7 +65,7 @@ impl Quadrature {
         }
         let end = &mut self.last[self.stages];
         *end = [now, end[0]];
-        Complex::new(now[0], now[1])
+        Complex64::new(now[0], now[1])
     }
 
     /// Ends what has become inaudible.

@@ -29,6 +29,7 @@ pub(super) struct Tracked {
     search: Search,
     residual: ResidualClassifier,
     rest: Halved,
+    rest_was_small: bool,
     floor: Floor,
     clock: u32,
     turn: usize,
@@ -49,6 +50,7 @@ impl Tracked {
             search: Search::new(rate_hz),
             residual: ResidualClassifier::new(rate_hz),
             rest: Halved::new(rate_hz),
+            rest_was_small: false,
             floor: Floor::default(),
             clock: 0,
             turn: 0,
@@ -131,10 +133,14 @@ impl Tracked {
         let mut rest = self.rest.halve(parts[MOST], lengths[MOST]);
         halves[MOST] = rest.direction();
         let leader = halves[*largest];
-        let against = |i: usize| lengths[i] < small && halves[i].along(leader) < 0.0;
-        if against(MOST) {
+        let opposes = |i: usize| halves[i].along(leader) < 0.0;
+        // A rest may fade in past small within one sample: the sign it had is stale.
+        let rest_is_small = lengths[MOST] < small;
+        if (rest_is_small || self.rest_was_small) && opposes(MOST) {
             rest.flip();
         }
+        self.rest_was_small = rest_is_small;
+        let against = |i: usize| lengths[i] < small && opposes(i);
         let mut sum = rest.finish(z, analytic);
         for (i, tracker) in self.trackers.active_mut().iter_mut().enumerate() {
             let sign = if against(i) { -1.0 } else { 1.0 };
@@ -156,6 +162,7 @@ impl Halver for Tracked {
 
     fn reset(&mut self, _: Complex64) {
         self.rest.forget();
+        self.rest_was_small = false;
         self.search.reset();
         self.residual.reset();
         self.trackers.clear();

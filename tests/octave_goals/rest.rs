@@ -8,6 +8,9 @@ use super::{RATE_HZ, render, render_stereo};
 use std::f64::consts::TAU;
 use underpin::settings::Settings;
 
+/// Lines fainter than this are equal: rounding, beside what 24 bits hold.
+const FAINT_DB: f64 = -120.0;
+
 /// The half of 60 Hz between 2 s and 4 s of `y`, in dB re `amplitude`.
 fn half_of_60_db(y: &[f64], amplitude: f64) -> f64 {
     let last = &y[(2.0 * RATE_HZ) as usize..(4.0 * RATE_HZ) as usize];
@@ -27,7 +30,9 @@ pub(crate) fn figures(settings: &Settings) -> Vec<Figure> {
     let at_48 = one_tone(settings, 0.5, 60.0, RATE_HZ);
     let rates =
         [44_100.0, 88_200.0, 96_000.0, 192_000.0].map(|rate| one_tone(settings, 0.5, 60.0, rate));
-    let worst = |i: usize| rates.iter().map(|r| r[i] - at_48[i]).fold(-99.0, f64::max);
+    let worst = |i: usize| {
+        rates.iter().map(|r| r[i].max(FAINT_DB) - at_48[i].max(FAINT_DB)).fold(-99.0, f64::max)
+    };
     let stereo = |degrees: f64| {
         let left = tone(0.5, 60.0, 4.0, RATE_HZ);
         let right =

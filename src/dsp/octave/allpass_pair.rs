@@ -68,6 +68,21 @@ impl AllpassPair {
         Complex64::new(now[0], now[1])
     }
 
+    /// What the pair makes of the positive and, conjugated, of the negative frequency of a real tone
+    /// that turns by `turn` a sample: A + jB and A - jB, with B a quarter turn behind A.
+    pub(super) fn sides(&self, turn: Complex64) -> [Complex64; 2] {
+        let back = turn.conj();
+        let square = back * back;
+        let mut both = [Complex64::ONE, back];
+        for pair in &self.coefficients[..self.stages.min(MOST / 2)] {
+            for (response, c) in both.iter_mut().zip(pair) {
+                *response = *response * (*c - square) / (1.0 - square * c);
+            }
+        }
+        let [a, b] = both;
+        [a + Complex64::I * b, a - Complex64::I * b]
+    }
+
     /// Ends what has become inaudible.
     pub(super) fn flush(&mut self) {
         for pair in &mut self.last {

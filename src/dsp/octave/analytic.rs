@@ -69,6 +69,20 @@ impl Analytic {
         self.band.make_up(hz)
     }
 
+    /// The mirror image of a partial x that turns by `turn` a sample: the analytic signal holds
+    /// ρ·x* beside it. The pairs are known, so ρ is: the conjugate of (A - jB)/(A + jB).
+    pub(super) fn image(&self, turn: Complex64) -> Complex64 {
+        let mut sum = [Complex64::ZERO; 2];
+        for (share, pair) in [self.clean.part(), self.fast.part()] {
+            if share > 0.0 {
+                let [positive, negative] = pair.sides(turn);
+                sum = [sum[0] + positive * share, sum[1] + negative * share];
+            }
+        }
+        let [positive, negative] = sum;
+        (negative / positive).conj()
+    }
+
     /// Ends what has become inaudible, and lets a pair that is no longer heard start afresh.
     pub(super) fn flush(&mut self) {
         self.band.flush();

@@ -64,17 +64,21 @@ impl Tracked {
             // One gain at a time: they move slowly, and are not cheap.
             self.turn = (self.turn + 1) % self.trackers.active().len().max(1);
             if let Some(tracker) = self.trackers.active_mut().get_mut(self.turn) {
+                tracker.image = analytic.image(tracker.turn);
                 tracker.gain = analytic.make_up(tracker.hz) * self.floor.gain(tracker.hz);
             }
         }
         self.clock = (self.clock + 1) % SEARCH_SAMPLES;
-        let (mut all, mut known, mut power) = (Complex64::ZERO, Complex64::ZERO, 0.0);
+        let (mut all, mut known, mut image) = (Complex64::ZERO, Complex64::ZERO, Complex64::ZERO);
+        let mut power = 0.0;
         for tracker in self.trackers.active() {
             let believed = tracker.x * tracker.weight;
             all += tracker.x;
             known += believed;
             power += believed.norm_sqr();
+            image += tracker.image * believed.conj();
         }
+        let z = z - image;
         let foreign = self.residual.push(z, known, power);
         let error = z - all;
         let trust = self.residual.trust(error.norm_sqr(), power).min(1.0 - foreign);

@@ -74,10 +74,12 @@ pub(super) struct Tracker {
     pub(super) angle: HalfAngle,
     /// The gain that makes its level exact.
     pub(super) gain: f64,
+    /// What the all-pass pair makes of it at the mirrored frequency, re x*.
+    pub(super) image: Complex64,
     /// Searches that did not see it.
     pub(super) missed: u32,
     alone: HalfAngle,
-    turn: Complex64,
+    pub(super) turn: Complex64,
     without: Smooth,
     with: Smooth,
 }
@@ -93,6 +95,7 @@ impl Tracker {
             angle: HalfAngle::new(),
             alone: HalfAngle::new(),
             gain: 1.0,
+            image: Complex64::ZERO,
             missed: 0,
             turn: Complex64::turn(TAU * hz / rate_hz),
             without: evidence,

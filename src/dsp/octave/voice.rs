@@ -37,6 +37,11 @@ impl<T> Voice<T> {
         (self.share.value() > 0.0).then_some(&mut self.own)
     }
 
+    /// Its share now, and what it is.
+    pub(super) fn part(&self) -> (f64, &T) {
+        (self.share.value(), &self.own)
+    }
+
     /// What has to forget: once after the last sample that was heard.
     pub(super) fn fell_silent(&mut self) -> Option<&mut T> {
         let silent = self.share.rests_at(0.0) && std::mem::take(&mut self.used);

@@ -40,6 +40,6 @@ impl HalfAngle {
 
     /// Takes the other half angle.
     pub(super) fn flip(&mut self) {
-        self.direction = self.direction * -1.0;
+        self.direction *= -1.0;
     }
 }

@@ -9,6 +9,7 @@ use crate::editor;
 use crate::link::{self, Taps, Wires};
 use crate::params::{self, HostParams};
 use crate::path::Path;
+use crate::presets::host_file::VST3_CLASS;
 use crate::settings::Settings;
 use nice_plug::prelude::*;
 use nice_plug_egui::{EguiEditor, EguiEditorState};
@@ -195,7 +196,7 @@ impl ClapPlugin for Underpin {
 }
 
 impl Vst3Plugin for Underpin {
-    const VST3_CLASS_ID: [u8; 16] = *b"UnderpinLowBass1";
+    const VST3_CLASS_ID: [u8; 16] = VST3_CLASS;
     const VST3_SUBCATEGORIES: &'static [Vst3SubCategory] =
         &[Vst3SubCategory::Fx, Vst3SubCategory::Filter, Vst3SubCategory::Analyzer];
 }

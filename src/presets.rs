@@ -3,6 +3,8 @@
 //! A preset is a TOML file with the keys of the settings. What a file holds and
 //! this version does not know is kept and written back, never dropped.
 
+pub mod host_file;
+
 use toml::{Table, Value};
 
 use crate::settings::{ALL, Kind, Setting, Settings};

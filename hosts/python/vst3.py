@@ -99,9 +99,20 @@ def main(path, program, recording):
                 plugin = pedalboard.load_plugin(path)
                 positions = moved(plugin, texts(program, preset))
                 sound.same(f"pedalboard, {preset}, {name}", in_pedalboard(plugin, signal), expected)
+                from_file(path, program, preset, folder, signal, expected)
                 heard = in_dawdreamer(path, positions, signal)
                 sound.same(f"dawdreamer, {preset}, {name}", heard, expected)
     state(path)
+
+
+def from_file(path, program, preset, folder, signal, expected):
+    """A preset loaded as a host's browser loads it sounds the same."""
+    file = folder / f"{preset}.vstpreset"
+    command = [program, "presets", "export", preset, "-o", file, "--force"]
+    subprocess.run(command, check=True, capture_output=True)
+    plugin = pedalboard.load_plugin(path)
+    plugin.load_preset(str(file))
+    sound.same(f"pedalboard, {file.name}", in_pedalboard(plugin, signal), expected)
 
 
 def state(path):

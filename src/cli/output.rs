@@ -116,8 +116,16 @@ impl Output {
 /// # Errors
 /// As [`Output::create`] and [`Output::commit`].
 pub fn write_text(path: &Path, force: bool, text: &str) -> Result<(), Failure> {
+    write_bytes(path, force, text.as_bytes())
+}
+
+/// A whole file at once.
+///
+/// # Errors
+/// As [`Output::create`] and [`Output::commit`].
+pub fn write_bytes(path: &Path, force: bool, bytes: &[u8]) -> Result<(), Failure> {
     let mut output = Output::create(path, force)?;
-    output.write(text.as_bytes())?;
+    output.write(bytes)?;
     output.commit()
 }
 

@@ -6,7 +6,7 @@ use serde_json::{Map, Value, json};
 
 use crate::cli::choose::{Choose, keys, preset, preset_file};
 use crate::cli::failure::{Code, Failure};
-use crate::cli::output::{print, write_text};
+use crate::cli::output::{print, write_bytes, write_text};
 use crate::presets::{Preset, all};
 use crate::settings::Kind;
 
@@ -14,6 +14,7 @@ const EXAMPLES: &str = "Examples:
   underpin presets list
   underpin presets show kick-drum
   underpin presets export kick-drum --set octave.level_db=-9 -o mine.toml
+  underpin presets export kick-drum -o \"Kick drum.vstpreset\"   # for a host's own browser
   underpin presets check mine.toml";
 
 /// Lists, shows, checks and exports presets
@@ -45,7 +46,8 @@ enum Verb {
         /// The preset file; - is standard input
         file: PathBuf,
     },
-    /// Writes a preset to a file, with changes if wanted
+    /// Writes a preset to a file, with changes if wanted; a name that ends in .vstpreset makes
+    /// the file that VST3 hosts read
     #[command(after_long_help = keys())]
     Export {
         /// A built-in preset, or a preset file
@@ -76,7 +78,10 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         Verb::Check { file } => check(file),
         Verb::Export { name, set, output, force } => {
             let chosen = Choose::of(name, set).read()?;
-            write_text(output, *force, &chosen.to_toml())
+            match output.extension().is_some_and(|extension| extension == "vstpreset") {
+                true => write_bytes(output, *force, &chosen.to_vst3()),
+                false => write_text(output, *force, &chosen.to_toml()),
+            }
         }
     }
 }

@@ -40,7 +40,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
             "report", "settings", "units",
         ],
     ),
-    ("plugin", &["editor", "link", "params", "path", "settings"]),
+    ("plugin", &["editor", "link", "params", "path", "presets", "settings"]),
 ];
 
 /// Which modules may name which library.

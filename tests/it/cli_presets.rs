@@ -77,3 +77,33 @@ fn broken_files_are_refused_with_the_line_or_the_range() {
     bench.fails("presets check none.toml", 3, &["none.toml"]);
     bench.fails("presets show none", 2, &["none", "start-here"]);
 }
+
+/// A little-endian number at a place of a file.
+fn number<const N: usize>(file: &[u8], at: usize) -> [u8; N] {
+    file[at..at + N].try_into().expect("inside the file")
+}
+
+#[test]
+fn a_vst3_preset_has_the_form_that_hosts_read() {
+    // VST 3 SDK, "Preset Format": "VST3", version 1, 32 digits of the class, place of the list;
+    // the list is "List", a count, and for each piece its name, place and size.
+    let bench = Bench::new();
+    bench.does("presets export kick-drum -o kick.vstpreset");
+    let file = bench.read("kick.vstpreset");
+    assert_eq!(&file[..4], b"VST3");
+    assert_eq!(i32::from_le_bytes(number(&file, 4)), 1);
+    // "UnderpinLowBass1" in ASCII: a class never changes, or sessions lose their effect.
+    assert_eq!(&file[8..40], b"556E64657270696E4C6F774261737331");
+    let list = i64::from_le_bytes(number(&file, 40)) as usize;
+    assert_eq!(&file[list..list + 4], b"List");
+    assert_eq!(i32::from_le_bytes(number(&file, list + 4)), 1);
+    assert_eq!(&file[list + 8..list + 12], b"Comp");
+    let from = i64::from_le_bytes(number(&file, list + 12)) as usize;
+    let size = i64::from_le_bytes(number(&file, list + 20)) as usize;
+    assert_eq!(file.len(), list + 28);
+    let state: serde_json::Value = serde_json::from_slice(&file[from..from + size]).expect("JSON");
+    assert_eq!(state["params"]["octave.response"]["string"], "fast");
+    assert_eq!(state["params"]["octave.level_db"]["f32"], -4.0);
+    assert_eq!(state["params"]["output.ceiling"]["bool"], true);
+    assert_eq!(state["params"].as_object().unwrap().len(), underpin::settings::ALL.len());
+}

@@ -1,5 +1,6 @@
-//! Plugin files from the library: a `.clap`, a `.vst3` folder and the
-//! stand-alone window, in `bundled/` of the target folder.
+//! Plugin files from the library: a `.clap`, a `.vst3` folder, the presets for
+//! the browsers of VST3 hosts and the stand-alone window, in `bundled/` of the
+//! target folder.
 //!
 //! The library is built as a cdylib on its own: next to another crate type
 //! Cargo would leave link-time optimisation out without a word.
@@ -19,10 +20,11 @@ fn name() -> &'static str {
     BUNDLER.split('"').nth(1).unwrap_or("Underpin")
 }
 
-/// Builds and bundles all three.
+/// Builds and bundles all of them.
 pub(crate) fn run() -> Outcome {
     library(&["--release", "--features", "plugin"])?;
     let made = plugins(&target().join("release"))?;
+    println!("{}", presets()?.display());
     let window = window()?;
     for path in made.iter().chain(&window) {
         println!("{}", path.display());
@@ -69,6 +71,27 @@ pub(crate) fn plugins(folder: &Path) -> Result<[PathBuf; 2], String> {
         copy(&library, &vst3.join(vst3_binary()))?;
     }
     Ok([clap, vst3])
+}
+
+/// Every built-in preset as a file for a host's own browser, written by the program.
+fn presets() -> Result<PathBuf, String> {
+    shell::run("cargo", &["build", "--quiet", "--release", "--bin", "underpin"])?;
+    let program =
+        target().join("release").join(format!("underpin{}", std::env::consts::EXE_SUFFIX));
+    let folder = bundled().join("presets");
+    remove(&folder)?;
+    fs::create_dir_all(&folder).map_err(|e| format!("{}: {e}", folder.display()))?;
+    let sources = fs::read_dir(root().join("src/presets")).map_err(|e| e.to_string())?;
+    for source in sources.filter_map(|entry| Some(entry.ok()?.path())) {
+        let Some(slug) =
+            source.file_stem().filter(|_| source.extension().is_some_and(|e| e == "toml"))
+        else {
+            continue;
+        };
+        let file = folder.join(slug).with_extension("vstpreset");
+        finish(Command::new(&program).args(["presets", "export"]).arg(slug).arg("-o").arg(file))?;
+    }
+    Ok(folder)
 }
 
 /// Builds the window when the headers of the sound systems are there.

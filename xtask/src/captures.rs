@@ -7,7 +7,7 @@ use crate::Outcome;
 use crate::shell::{finish, root};
 
 /// The tables in the order of the document.
-const TABLES: [&str; 14] = [
+const TABLES: [&str; 16] = [
     "markers",
     "foreign-sound",
     "clocks",
@@ -22,20 +22,30 @@ const TABLES: [&str; 14] = [
     "tunings",
     "devices",
     "own-methods",
+    "foreign",
+    "foreign-cases",
 ];
+
+/// Seeds of each case of foreign gear.
+const FOREIGN_SEEDS: &str = "5";
 
 /// Runs the long form and writes `docs/captures-figures.md`.
 pub(crate) fn run() -> Outcome {
     let out = root().join("out/captures");
     fs::create_dir_all(&out).map_err(|e| format!("{}: {e}", out.display()))?;
-    let test = ["test", "--release", "--test", "captures", "--", "--test-threads", "1"];
-    finish(
-        Command::new("cargo")
-            .args(test)
-            .current_dir(root())
-            .env("UNDERPIN_CAPTURES", "long")
-            .env("UNDERPIN_CAPTURES_OUT", &out),
-    )?;
+    // The foreign gear uses every processor by itself.
+    for test in ["captures", "foreign"] {
+        let test =
+            ["test", "--release", "--test", test, "--", "--test-threads", "1", "--nocapture"];
+        finish(
+            Command::new("cargo")
+                .args(test)
+                .current_dir(root())
+                .env("UNDERPIN_CAPTURES", "long")
+                .env("UNDERPIN_FOREIGN", FOREIGN_SEEDS)
+                .env("UNDERPIN_CAPTURES_OUT", &out),
+        )?;
+    }
     let mut text = String::from(
         "# Figures of the captures\n\nWritten by `cargo xtask captures`; what they mean stands in captures.md.\n",
     );

@@ -20,7 +20,7 @@ type Outcome = Result<(), String>;
 const USAGE: &str = "\
 cargo xtask VERB
   check    format, lints, tests, documentation: needs Rust and a C compiler
-  captures the figures of the captures, all seeds (about ten minutes)
+  captures the figures of the captures and of foreign gear, all seeds (about half an hour)
   compare  the octave engine beside sox and rubberband (Debian's apt)
   data     fetch open recordings into data/ (Debian's apt)
   faults   plant faults one at a time and say which the tests notice: [look | WORD]

@@ -6,6 +6,7 @@
 pub mod units;
 
 pub mod curve;
+pub mod figures;
 pub mod settings;
 
 pub mod signal;

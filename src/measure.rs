@@ -3,6 +3,7 @@
 //! A [`Measure`] listens to the running line, or is given one signal or a pair; the
 //! readings are the same. Memory is bounded whatever the length.
 
+pub mod layers;
 mod meter;
 mod side;
 mod strata;

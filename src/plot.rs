@@ -20,12 +20,10 @@ pub mod responses;
 pub mod route;
 pub mod scene;
 pub mod stations;
-pub mod strata;
 pub mod swings;
 pub mod table;
 pub mod tone;
 pub mod waves;
-pub mod words;
 
 pub use language::{Cause, Colour, Fill, Ink, Palette, Stroke};
 pub use scene::{Anchor, Mark, Role, Scene};

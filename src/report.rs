@@ -3,6 +3,7 @@
 //! A [`Sheet`] holds what is known; a section that has no data is left out.
 //! Nothing here reads a clock, so the same sheet always gives the same bytes.
 
+pub mod conditions;
 pub mod csv;
 mod device;
 mod diagnosis;

@@ -26,6 +26,16 @@ pub struct Averager {
     count: u64,
 }
 
+impl Spectrum {
+    /// The spectrum of a whole signal in memory: mean power of `channels`, all of
+    /// one length. What is shorter than 2 s is weighted as one block.
+    pub fn of(channels: &[&[f64]], sample_rate_hz: f64, window: Window) -> Self {
+        let mut averager = Averager::new(sample_rate_hz, channels.len(), window);
+        averager.push(channels);
+        averager.reading()
+    }
+}
+
 impl Averager {
     /// For `channels` channels at `sample_rate_hz`. Blocks overlap by half, rectangular ones not.
     pub fn new(sample_rate_hz: f64, channels: usize, window: Window) -> Self {

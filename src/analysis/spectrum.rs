@@ -4,7 +4,6 @@
 
 use std::ops::RangeInclusive;
 
-use super::averager::Averager;
 use super::window::Window;
 use crate::units::power_to_db;
 
@@ -32,14 +31,6 @@ pub struct Peak {
 }
 
 impl Spectrum {
-    /// The spectrum of a whole signal in memory: mean power of `channels`, all of
-    /// one length. What is shorter than 2 s is weighted as one block.
-    pub fn of(channels: &[&[f64]], sample_rate_hz: f64, window: Window) -> Self {
-        let mut averager = Averager::new(sample_rate_hz, channels.len(), window);
-        averager.push(channels);
-        averager.reading()
-    }
-
     /// Highest frequency in Hz.
     pub fn top_hz(&self) -> f64 {
         self.power.len().saturating_sub(1) as f64 * self.df_hz

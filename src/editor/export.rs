@@ -2,58 +2,31 @@
 //!
 //! All of them are made of the values that the window shows now; nothing is measured again.
 
-use super::desk::{Desk, Shown, View};
-use super::foot;
-use super::lane;
-use super::look::{Look, fonts};
-use super::paint;
-use super::raster::{Image, Raster};
-use super::view_spectrum::TICKS;
+use crate::editor::layout::TICKS;
+use crate::editor::model::action::Form;
+use crate::editor::model::state::{FrameInput, View, WindowState};
+use crate::editor::paint::raster::{Image, Raster};
+use crate::editor::paint::scene;
+use crate::editor::paint::theme::{Theme, fonts};
+use crate::plot::lane;
 use crate::plot::page::{line_in_words, page};
 use crate::plot::{Ink, Scene};
+use crate::report::conditions;
 use crate::report::{Sheet, csv, svg, text};
 use egui::{Context, Pos2, RawInput, Rect, vec2};
 
 /// Pixels of a picture for each point of the window: fit for print.
 const SCALE: f32 = 2.0;
 
-/// The forms in which a view can be kept.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Form {
-    /// A PNG.
-    Picture,
-    /// An SVG.
-    Drawing,
-    /// A CSV.
-    Figures,
-    /// The sheet as plain text.
-    Sheet,
-}
-
-impl Form {
-    /// All forms with their words and the ending of their files.
-    pub const ALL: [(Form, &'static str, &'static str); 4] = [
-        (Form::Picture, "picture", "png"),
-        (Form::Drawing, "drawing", "svg"),
-        (Form::Figures, "figures", "csv"),
-        (Form::Sheet, "sheet", "txt"),
-    ];
-
-    /// The ending of its files.
-    pub fn ending(self) -> &'static str {
-        Self::ALL.iter().find(|(form, ..)| *form == self).map_or("", |(.., ending)| ending)
-    }
-}
-
 /// The bytes of what is shown in this form.
 ///
 /// # Errors
 /// One sentence when the view shows nothing of the kind.
-pub fn make(form: Form, desk: &Desk, shown: &Shown) -> Result<Vec<u8>, String> {
+pub fn make(form: Form, state: &WindowState, shown: &FrameInput) -> Result<Vec<u8>, String> {
     match form {
-        Form::Picture => png(&draw(desk, shown)?, &desk.look),
-        Form::Drawing => Ok(svg(&draw(desk, shown)?, desk.look.palette).into_bytes()),
-        Form::Figures => figures(desk.view, shown.sheet)
+        Form::Picture => png(&draw(state, shown)?, &Theme { palette: state.palette }),
+        Form::Drawing => Ok(svg(&draw(state, shown)?, state.palette).into_bytes()),
+        Form::Figures => figures(state.view, shown.sheet)
             .map(String::into_bytes)
             .ok_or_else(|| "Nothing was measured that this view could write down.".into()),
         Form::Sheet => Ok(words(shown).into_bytes()),
@@ -69,7 +42,7 @@ pub fn stem(form: Form, view: View) -> String {
 }
 
 /// The sheet in words, with what is set now.
-pub fn words(shown: &Shown) -> String {
+pub fn words(shown: &FrameInput) -> String {
     let settings = shown.sheet.settings.unwrap_or(shown.settings);
     text(&Sheet { settings: Some(settings), ..shown.sheet.clone() })
 }
@@ -85,22 +58,24 @@ fn figures(view: View, sheet: &Sheet) -> Option<String> {
 }
 
 /// The picture that is shown, with its finding, settings and conditions.
-fn draw(desk: &Desk, shown: &Shown) -> Result<Scene, String> {
-    let kept = desk.kept.as_ref().ok_or("This view has no picture.")?;
-    let said = desk.said.as_ref().map(|(said, ..)| said.plain()).unwrap_or_default();
+fn draw(state: &WindowState, shown: &FrameInput) -> Result<Scene, String> {
+    let kept = state.picture.as_ref().ok_or("This view has no picture.")?;
+    let said = state.said.as_ref().map(|(said, ..)| said.plain()).unwrap_or_default();
     let settings = shown.sheet.settings.unwrap_or(shown.settings);
     let mut picture = kept.scene.clone();
-    if let Some(frame) = kept.frame.filter(|_| desk.view == View::Spectrum) {
+    if let Some(frame) = kept.frame.filter(|_| state.view == View::Spectrum) {
         lane::draw(&mut picture, &frame, frame.rect.bottom() + f64::from(TICKS), &settings);
     }
-    let notes =
-        [line_in_words(&settings), shown.run().map_or(String::new(), |run| foot::how(run, true))];
+    let notes = [
+        line_in_words(&settings),
+        shown.run().map_or(String::new(), |run| conditions::how(run, true)),
+    ];
     Ok(page(&picture, &said, &notes))
 }
 
 /// The scene as a PNG in the colours of the window.
-fn png(scene: &Scene, look: &Look) -> Result<Vec<u8>, String> {
-    let image = paint_without_screen(scene, look);
+fn png(scene: &Scene, theme: &Theme) -> Result<Vec<u8>, String> {
+    let image = paint_without_screen(scene, theme);
     let mut bytes = Vec::new();
     let mut encoder = png::Encoder::new(&mut bytes, image.width as u32, image.height as u32);
     encoder.set_color(png::ColorType::Rgb);
@@ -114,7 +89,7 @@ fn png(scene: &Scene, look: &Look) -> Result<Vec<u8>, String> {
     Ok(bytes)
 }
 
-fn paint_without_screen(scene: &Scene, look: &Look) -> Image {
+fn paint_without_screen(scene: &Scene, theme: &Theme) -> Image {
     let ctx = Context::default();
     ctx.set_fonts(fonts());
     ctx.set_pixels_per_point(SCALE);
@@ -126,7 +101,7 @@ fn paint_without_screen(scene: &Scene, look: &Look) -> Image {
         let input = RawInput { screen_rect: Some(page), ..RawInput::default() };
         let mut output = ctx.run_ui(input, |ui| {
             ui.set_clip_rect(page);
-            paint::scene(ui.painter(), Pos2::ZERO, scene, look);
+            scene::draw(ui.painter(), Pos2::ZERO, scene, theme);
         });
         raster.take(&output.textures_delta);
         output.textures_delta.clear();
@@ -136,5 +111,5 @@ fn paint_without_screen(scene: &Scene, look: &Look) -> Image {
     let output = draw();
     let primitives = ctx.tessellate(output.shapes, output.pixels_per_point);
     let pixels = |points: f32| (points * SCALE).round() as usize;
-    raster.draw(&primitives, (pixels(size.x), pixels(size.y)), SCALE, look.colour(Ink::Ground))
+    raster.draw(&primitives, (pixels(size.x), pixels(size.y)), SCALE, theme.colour(Ink::Ground))
 }

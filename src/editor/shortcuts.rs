@@ -1,29 +1,29 @@
 //! Keys that work from anywhere in the window; each has a word to click as well, as hosts may
 //! keep keys for themselves.
 
-use super::blind::turn;
-use super::desk::{Desk, Open, Shown, View};
-use super::head::browse;
-use super::pen::Pen;
-use super::steps::Which;
-use super::stillness::{freeze, hold};
-use super::wish::Wish;
+use crate::editor::controls::commands::browse;
+use crate::editor::controls::commands::turn;
+use crate::editor::controls::commands::{freeze, hold};
+use crate::editor::controls::pen::Pen;
+use crate::editor::model::action::Action;
+use crate::editor::model::dial::Which;
+use crate::editor::model::state::{FrameInput, Open, View, WindowState};
 use crate::settings::{Choice, Hear};
 use egui::{Key, TextEdit};
 
 /// Does what the keys of this frame ask for.
-pub fn follow(pen: &mut Pen, desk: &mut Desk, shown: &Shown) {
+pub fn follow(pen: &mut Pen, state: &mut WindowState, shown: &FrameInput) {
     let ctx = pen.ui.ctx().clone();
     let pressed = |key| ctx.input(|input| input.key_pressed(key));
     if pressed(Key::Escape) {
         if shown.sounds_s.is_some() {
-            pen.hand.wishes.push(Wish::Silence);
-        } else if desk.told.is_some() {
-            desk.told = None;
+            pen.gestures.actions.push(Action::Silence);
+        } else if state.message.is_some() {
+            state.message = None;
         } else if shown.notice.is_some() {
-            pen.hand.wishes.push(Wish::CloseNotice);
+            pen.gestures.actions.push(Action::CloseNotice);
         } else {
-            desk.open = Open::Nothing;
+            state.open = Open::Nothing;
         }
     }
     let focus = pen.ui.memory(|memory| memory.focused());
@@ -36,49 +36,49 @@ pub fn follow(pen: &mut Pen, desk: &mut Desk, shown: &Shown) {
         let numbers = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5];
         let letters = [(Key::A, false), (Key::B, true)];
         let wanted = letters.into_iter().find(|(key, _)| pressed(*key)).map(|(_, second)| second);
-        if wanted.is_some_and(|second| second != desk.pair.is_second()) {
-            turn(pen, desk, shown);
+        if wanted.is_some_and(|second| second != state.comparison.is_second()) {
+            turn(pen, state, shown);
         }
-        if pressed(Key::X) && !desk.pair.is_blind() {
-            desk.pair.hide();
+        if pressed(Key::X) && !state.comparison.is_blind() {
+            state.comparison.hide();
         }
         if let Some(at) = numbers.into_iter().position(pressed) {
-            desk.view = View::ALL[at].0;
+            state.view = View::ALL[at].0;
         }
         return;
     }
     if pressed(Key::F) {
         let now = pen.ui.input(|input| input.time);
-        freeze(desk, now);
+        freeze(state, now);
     }
     if pressed(Key::H) {
-        hold(desk);
+        hold(state);
     }
     if pressed(Key::W) {
-        desk.whole = !desk.whole;
+        state.whole = !state.whole;
     }
     if pressed(Key::T) {
-        desk.toggle(Open::TestSignal);
+        state.toggle(Open::TestSignal);
     }
     if pressed(Key::P) {
-        browse(pen, desk);
+        browse(pen, state);
     }
     if pressed(Key::E) {
-        desk.toggle(Open::Tray);
+        state.toggle(Open::Tray);
     }
-    if pressed(Key::C) && desk.view == View::Spectrum {
+    if pressed(Key::C) && state.view == View::Spectrum {
         pen.ui.memory_mut(|memory| memory.request_focus(Pen::id("cursor")));
     }
-    let wishes = [(Key::R, Wish::Restart), (Key::K, Wish::ClearClip)];
-    let asked = wishes.into_iter().filter(|(key, _)| pressed(*key)).map(|(_, wish)| wish);
+    let actions = [(Key::R, Action::Restart), (Key::K, Action::ClearClip)];
+    let asked = actions.into_iter().filter(|(key, _)| pressed(*key)).map(|(_, action)| action);
     let asked: Vec<_> = asked.collect();
     for (key, which, count) in
         [(Key::B, Which::of("bypass"), 2), (Key::L, Which::of("listen"), Hear::WORDS.len())]
     {
         if pressed(key) {
             let next = (pen.plain[which.0] as usize + 1) % count;
-            pen.hand.set(which, next as f32);
+            pen.gestures.set(which, next as f32);
         }
     }
-    pen.hand.wishes.extend(asked);
+    pen.gestures.actions.extend(asked);
 }

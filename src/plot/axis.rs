@@ -3,9 +3,9 @@
 //! Frequencies are those of ISO 266 (R10); thinned to 1-2-5 a decade, then to
 //! decades, until the widest label fits between its neighbours.
 
+use crate::figures;
 use crate::plot::lettering::CAPITAL;
 use crate::plot::scene::{Anchor, Rect, Role, Scene};
-use crate::plot::words;
 use crate::plot::{Ink, scene::Point};
 use crate::units::octaves;
 
@@ -83,7 +83,7 @@ impl FrequencyAxis {
         let thirds: Vec<f64> = self.thirds().collect();
         let widest = |keep: &dyn Fn(usize) -> bool| {
             let kept = thirds.iter().filter(|hz| keep(place(**hz)));
-            kept.map(|hz| Role::Strong.width(&words::frequency(*hz))).fold(0.0, f64::max) + GAP
+            kept.map(|hz| Role::Strong.width(&figures::frequency(*hz))).fold(0.0, f64::max) + GAP
         };
         let shown: &dyn Fn(usize) -> bool = if widest(&|_| true) <= third {
             &|_| true
@@ -94,7 +94,7 @@ impl FrequencyAxis {
         };
         let tick = |hz: &f64| Tick {
             value: *hz,
-            words: if shown(place(*hz)) { words::frequency(*hz) } else { String::new() },
+            words: if shown(place(*hz)) { figures::frequency(*hz) } else { String::new() },
             is_strong: is_one_two_five(place(*hz)),
         };
         thirds.iter().map(tick).collect()
@@ -133,7 +133,7 @@ impl LevelAxis {
         let (first, last) = ((self.bottom_db / step).ceil(), (self.top_db / step).floor());
         let tick = |i: i64| {
             let value = i as f64 * step;
-            Tick { value, words: words::short(value, 0), is_strong: i == 0 }
+            Tick { value, words: figures::short(value, 0), is_strong: i == 0 }
         };
         (first as i64..=last as i64).map(tick).collect()
     }

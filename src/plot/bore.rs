@@ -4,10 +4,10 @@
 //! band), a dot for what comes out, a diamond for the target, and the figures.
 
 use crate::curve::Curve;
+use crate::figures::{difference, frequency};
+use crate::measure::layers::{BandLayers, Layers, asked};
 use crate::plot::axis::LevelAxis;
 use crate::plot::scene::{Anchor, Point, Rect, Role, Scene};
-use crate::plot::strata::{Standing, Strata, asked};
-use crate::plot::words::{difference, frequency};
 use crate::plot::{Fill, Ink};
 
 /// Height of the head in pixels.
@@ -26,12 +26,12 @@ const COLUMN: f64 = 44.0;
 const BOXED_DB: f64 = 3.0;
 
 /// Height of the log in pixels.
-pub fn height(strata: &Strata) -> f64 {
+pub fn height(strata: &Layers) -> f64 {
     HEAD + ROW * strata.bands.len() as f64 + 2.0
 }
 
 /// Draws the log with its top left at `at`, `width` pixels wide.
-pub fn bore(scene: &mut Scene, at: Point, width: f64, strata: &Strata, target: Option<&Curve>) {
+pub fn bore(scene: &mut Scene, at: Point, width: f64, strata: &Layers, target: Option<&Curve>) {
     let given = if strata.has_layers { "radio" } else { "before" };
     let out = if strata.has_layers { "out" } else { "after" };
     let columns: &[&str] = match (strata.has_out, target) {
@@ -63,7 +63,7 @@ pub fn bore(scene: &mut Scene, at: Point, width: f64, strata: &Strata, target: O
 }
 
 /// The level axis of the strips, from the deep end on the left to the highest on the right.
-fn levels(strata: &Strata, target: Option<&Curve>) -> LevelAxis {
+fn levels(strata: &Layers, target: Option<&Curve>) -> LevelAxis {
     let wanted = strata.bands.iter().filter_map(|band| asked(target, band.hz));
     let all = strata.bands.iter().flat_map(|band| [band.given, band.out]).chain(wanted);
     let (low, high) = all.fold((0f64, 0f64), |(low, high), db| (low.min(db), high.max(db)));
@@ -102,8 +102,8 @@ impl Log<'_> {
         &self,
         scene: &mut Scene,
         (left, top): Point,
-        band: &Standing,
-        strata: &Strata,
+        band: &BandLayers,
+        strata: &Layers,
         columns: &[&str],
     ) {
         let (middle, base) = (top + ROW / 2.0 - 1.0, top + ROW / 2.0 + 3.0);
@@ -128,7 +128,7 @@ impl Log<'_> {
     }
 
     /// The strip: the wall, what the octave part added, what the low band added.
-    fn draw_strip(&self, scene: &mut Scene, middle: f64, band: &Standing, strata: &Strata) {
+    fn draw_strip(&self, scene: &mut Scene, middle: f64, band: &BandLayers, strata: &Layers) {
         // What was taken away again has no colour: the strip ends where the dot stands.
         let kept = |db: f64| if strata.has_out { db.min(band.out) } else { db };
         let mut piece = |from: f64, to: f64, fill: Fill| {
@@ -151,7 +151,7 @@ impl Log<'_> {
         &self,
         scene: &mut Scene,
         base: f64,
-        band: &Standing,
+        band: &BandLayers,
         asked: Option<f64>,
         columns: &[&str],
     ) {

@@ -170,9 +170,10 @@ impl Colour {
 }
 
 /// One set of colours, one for each [`Ink`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Palette {
     /// Ink on paper.
+    #[default]
     Day,
     /// Paper on slate.
     Night,

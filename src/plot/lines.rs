@@ -4,12 +4,12 @@
 //! as high as they are, in dBFS, and the halves are marked.
 
 use crate::analysis::spectrum::Spectrum;
+use crate::figures::{frequency, level};
 use crate::measure::Readings;
 use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
 use crate::plot::columns::{Pick, reduce};
 use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Point, Rect, Role, Scene};
-use crate::plot::words::{frequency, level};
 use crate::plot::{Cause, Fill, Ink};
 use crate::units::power_to_db;
 

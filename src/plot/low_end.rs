@@ -5,11 +5,11 @@
 
 use crate::curve::Curve;
 use crate::measure::Readings;
+use crate::measure::layers::{BandLayers, Layers, asked};
 use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
 use crate::plot::columns::{Pick, cut, reduce};
 use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Point, Rect, Role, Scene};
-use crate::plot::strata::{Standing, Strata, asked};
 use crate::plot::{Cause, Fill, Ink};
 
 /// Light falls on the low end up to here, in Hz.
@@ -43,7 +43,7 @@ pub fn low_end(
     let axis = beside.axis;
     // Two pixels a point: finer than the 1/6-octave smoothing can show.
     let count = ((rect.width / 2.0) as usize).clamp(2, 600);
-    let strata = Strata::smoothed(readings, axis.from_hz, axis.to_hz, count);
+    let strata = Layers::smoothed(readings, axis.from_hz, axis.to_hz, count);
     if strata.is_empty() {
         return None;
     }
@@ -73,7 +73,7 @@ pub fn low_end(
 
 /// A level axis that shows what there is: room above the highest, and the deep end only as
 /// far as 45 dB down.
-fn levels(strata: &Strata) -> LevelAxis {
+fn levels(strata: &Layers) -> LevelAxis {
     let all = strata.bands.iter().flat_map(|band| [band.dry, band.out]);
     let (low, high) = all.fold((0f64, 0f64), |(low, high), db| (low.min(db), high.max(db)));
     LevelAxis { bottom_db: (low - 5.0).clamp(-45.0, -20.0), top_db: (high + 5.0).clamp(9.0, 60.0) }
@@ -88,12 +88,12 @@ fn open_to(readings: &Readings, axis: &FrequencyAxis) -> f64 {
 }
 
 /// The areas: the wall, then each layer as far as it stands below what comes out.
-fn draw_layers(scene: &mut Scene, frame: &Frame, strata: &Strata) {
-    let floor = |_: &Standing| frame.db.bottom_db;
-    let kept = |band: &Standing, db: f64| if strata.has_out { db.min(band.out) } else { db };
-    let dry = |band: &Standing| kept(band, band.dry);
-    let blend = |band: &Standing| kept(band, band.blend.max(band.dry));
-    let low_band = |band: &Standing| kept(band, band.low_band).max(blend(band));
+fn draw_layers(scene: &mut Scene, frame: &Frame, strata: &Layers) {
+    let floor = |_: &BandLayers| frame.db.bottom_db;
+    let kept = |band: &BandLayers, db: f64| if strata.has_out { db.min(band.out) } else { db };
+    let dry = |band: &BandLayers| kept(band, band.dry);
+    let blend = |band: &BandLayers| kept(band, band.blend.max(band.dry));
+    let low_band = |band: &BandLayers| kept(band, band.low_band).max(blend(band));
     if let Some(fill) = Cause::Given.fill() {
         draw_area(scene, frame, strata, fill, floor, dry);
     }
@@ -107,12 +107,12 @@ fn draw_layers(scene: &mut Scene, frame: &Frame, strata: &Strata) {
 fn draw_area(
     scene: &mut Scene,
     frame: &Frame,
-    strata: &Strata,
+    strata: &Layers,
     fill: Fill,
-    from: impl Fn(&Standing) -> f64,
-    to: impl Fn(&Standing) -> f64,
+    from: impl Fn(&BandLayers) -> f64,
+    to: impl Fn(&BandLayers) -> f64,
 ) {
-    let parts = |band: &Standing| to(band) - from(band) > THIN_DB;
+    let parts = |band: &BandLayers| to(band) - from(band) > THIN_DB;
     for run in strata.bands.chunk_by(|a, b| parts(a) && parts(b)) {
         if run.iter().any(parts) {
             let lower = run.iter().map(|band| frame.held(band.hz, from(band)));
@@ -123,8 +123,8 @@ fn draw_area(
 }
 
 /// Every line of the picture in pixels, from the back to the front.
-fn lines(frame: &Frame, strata: &Strata, beside: Beside) -> Vec<(Cause, Vec<Point>)> {
-    let line = |level: &dyn Fn(&Standing) -> Option<f64>| -> Vec<Point> {
+fn lines(frame: &Frame, strata: &Layers, beside: Beside) -> Vec<(Cause, Vec<Point>)> {
+    let line = |level: &dyn Fn(&BandLayers) -> Option<f64>| -> Vec<Point> {
         let points = strata.bands.iter().filter_map(|b| level(b).map(|db| frame.at(b.hz, db)));
         reduce(&points.collect::<Vec<_>>(), Pick::Mean)
     };
@@ -134,8 +134,8 @@ fn lines(frame: &Frame, strata: &Strata, beside: Beside) -> Vec<(Cause, Vec<Poin
     }
     lines.push((Cause::Given, line(&|band| Some(band.dry))));
     if strata.has_layers {
-        let tops = |band: &Standing| band.dry.max(band.blend).max(band.low_band);
-        let is_cut = |band: &Standing| tops(band) - band.out > 10.0 * THIN_DB;
+        let tops = |band: &BandLayers| band.dry.max(band.blend).max(band.low_band);
+        let is_cut = |band: &BandLayers| tops(band) - band.out > 10.0 * THIN_DB;
         for run in strata.bands.chunk_by(|a, b| is_cut(a) == is_cut(b)).filter(|r| is_cut(&r[0])) {
             let outline = run.iter().map(|band| frame.at(band.hz, tops(band))).collect();
             lines.push((Cause::Taken, outline));
@@ -152,9 +152,9 @@ fn lines(frame: &Frame, strata: &Strata, beside: Beside) -> Vec<(Cause, Vec<Poin
 }
 
 /// The upper edges of the two layers, where they are layers at all.
-fn layer_edges(frame: &Frame, strata: &Strata) -> Vec<(Cause, Vec<Point>)> {
-    let edge = |cause, level: fn(&Standing) -> f64, below: fn(&Standing) -> f64| {
-        let stands = move |band: &Standing| level(band).min(band.out) - below(band) > THIN_DB;
+fn layer_edges(frame: &Frame, strata: &Layers) -> Vec<(Cause, Vec<Point>)> {
+    let edge = |cause, level: fn(&BandLayers) -> f64, below: fn(&BandLayers) -> f64| {
+        let stands = move |band: &BandLayers| level(band).min(band.out) - below(band) > THIN_DB;
         let runs = strata.bands.chunk_by(move |a, b| stands(a) == stands(b));
         runs.filter(move |run| stands(&run[0])).map(move |run| {
             let points = run.iter().map(|b| frame.at(b.hz, level(b).min(b.out)));
@@ -195,12 +195,12 @@ fn name_open(scene: &mut Scene, frame: &Frame, mut placer: Placer, open_to_hz: f
 fn draw_labels(
     scene: &mut Scene,
     frame: &Frame,
-    strata: &Strata,
+    strata: &Layers,
     lines: &[(Cause, Vec<Point>)],
     mut placer: Placer,
 ) {
     if strata.has_layers {
-        type Level = fn(&Standing) -> f64;
+        type Level = fn(&BandLayers) -> f64;
         let layers: [(Cause, &str, Ink, Level, Level); 2] = [
             (Cause::Octave, "octave part", Ink::Octave, |b| b.dry, |b| b.blend),
             (Cause::LowBand, "low band", Ink::Low, |b| b.blend, |b| b.low_band),
@@ -252,9 +252,9 @@ fn draw_labels(
 /// Middles and tops of a layer in pixels, the thickest first.
 fn thickest(
     frame: &Frame,
-    strata: &Strata,
-    from: fn(&Standing) -> f64,
-    to: fn(&Standing) -> f64,
+    strata: &Layers,
+    from: fn(&BandLayers) -> f64,
+    to: fn(&BandLayers) -> f64,
 ) -> Vec<(Point, Point)> {
     let bands = strata.bands.iter().filter(|band| to(band) - from(band) > THIN_DB);
     let mut places: Vec<(Point, Point)> = bands

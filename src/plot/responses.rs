@@ -7,11 +7,11 @@
 use serde::{Deserialize, Serialize};
 
 use crate::curve::Curve;
+use crate::figures::short;
 use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
 use crate::plot::columns::{Pick, cut, reduce};
 use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Point, Rect, Role, Scene};
-use crate::plot::words::short;
 use crate::plot::{Cause, Fill, Ink};
 
 /// Height of the strip with its words, in pixels.

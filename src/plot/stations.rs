@@ -1,8 +1,8 @@
 //! The stations of the line: each stage with its settings as words.
 
 use crate::analysis::level::Level;
+use crate::figures::{difference, level, short};
 use crate::plot::Ink;
-use crate::plot::words::{difference, level, short};
 use crate::settings::{ActsOn, Hear, Method, Order, Response, Settings};
 
 /// One stage on the line.

@@ -4,10 +4,10 @@
 //! and even swings differ; laid on each other they part, and the gap is the octave part.
 
 use crate::analysis::scope::Scope;
+use crate::figures::short;
 use crate::plot::columns::{Pick, reduce};
 use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Anchor, Point, Rect, Role, Scene};
-use crate::plot::words::short;
 use crate::plot::{Cause, Fill, Ink};
 
 /// Draws the waves before and after over one period of the subharmonic into the left of

@@ -1,10 +1,10 @@
 //! The lines beside a tone as a table: below it, the tone, above it, by frequency.
 
 use crate::analysis::partials::{Line, Partials};
+use crate::figures::{difference, level, short};
 use crate::plot::Ink;
 use crate::plot::scene::{Anchor, Point, Role, Scene};
 use crate::plot::tone::name;
-use crate::plot::words::{difference, level, short};
 
 /// Height of a row in pixels.
 const ROW: f64 = 16.5;

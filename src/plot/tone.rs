@@ -5,10 +5,10 @@
 //! neither figure.
 
 use crate::analysis::partials::{Line, Partials};
+use crate::figures::{difference, frequency, level, percent, short};
 use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
 use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Anchor, Rect, Role, Scene};
-use crate::plot::words::{difference, frequency, level, percent, short};
 use crate::plot::{Cause, Fill, Ink};
 use crate::units::gain_to_db;
 

@@ -4,10 +4,10 @@
 //! alternate lit and plain, so the eye sees that the wave repeats only after two.
 
 use crate::analysis::scope::Scope;
+use crate::figures::{difference, frequency, short};
 use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Anchor, Point, Rect, Role, Scene};
 use crate::plot::swings::{fold, one_period, trace};
-use crate::plot::words::{difference, frequency, short};
 use crate::plot::{Cause, Fill, Ink};
 
 /// Room for the names on the left, in pixels.
@@ -184,7 +184,7 @@ impl Rows<'_> {
 /// A share of full scale with its sign, `+0.42`.
 fn hundredths(value: f64) -> String {
     let sign = if difference(value).starts_with('+') || value >= 0.005 { "+" } else { "" };
-    format!("{sign}{}", crate::plot::words::level(value, 2))
+    format!("{sign}{}", crate::figures::level(value, 2))
 }
 
 /// Odd and even swings laid together: the dry part alone, and what comes out.

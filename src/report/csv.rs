@@ -4,8 +4,8 @@
 //! figures are those of the readings, not of the pixels.
 
 use crate::measure::Readings;
+use crate::measure::layers::{BandLayers, Layers, asked};
 use crate::plot::lines;
-use crate::plot::strata::{Standing, Strata, asked};
 use crate::report::Sheet;
 use crate::units::SILENCE_DB;
 
@@ -50,7 +50,7 @@ pub fn spectrum(sheet: &Sheet) -> Option<String> {
         "target_db_re_200_1000_hz",
     ]);
     for (hz, readings) in rows {
-        let Some(standing) = Strata::smoothed_at(readings, hz) else { continue };
+        let Some(standing) = Layers::smoothed_at(readings, hz) else { continue };
         let mut cells = vec![number(hz, 3)];
         cells.extend(layers(&standing, readings));
         cells.push(asked(sheet.target.as_ref(), hz).map_or(String::new(), db));
@@ -66,7 +66,7 @@ fn steps() -> impl Iterator<Item = f64> {
 }
 
 /// What arrives, what octave part and low band add, what comes out.
-fn layers(standing: &Standing, readings: &Readings) -> [String; 4] {
+fn layers(standing: &BandLayers, readings: &Readings) -> [String; 4] {
     let inside = |value| if readings.strata.is_some() { db(value) } else { String::new() };
     let out = if readings.after.is_some() { db(standing.out) } else { String::new() };
     [db(standing.given), inside(standing.octave_added()), inside(standing.low_band_added()), out]
@@ -88,7 +88,7 @@ pub fn bands(sheet: &Sheet) -> Option<String> {
         "comes_out_db_re_200_1000_hz",
         "target_db_re_200_1000_hz",
     ]);
-    let strata = Strata::thirds(readings, 0.0, f64::MAX);
+    let strata = Layers::thirds(readings, 0.0, f64::MAX);
     for (i, band) in readings.before.bands.iter().enumerate() {
         let after = readings.after.as_ref().and_then(|side| side.bands.get(i));
         let mut cells = vec![band.nominal_hz.to_string()];

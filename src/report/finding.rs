@@ -1,9 +1,9 @@
 //! The finding in a sentence or two, composed from the readings.
 
+use crate::figures::{frequency, level, percent};
 use crate::measure::Side;
+use crate::measure::layers::{BandLayers, Layers, asked};
 use crate::plot::Cause;
-use crate::plot::strata::{Standing, Strata, asked};
-use crate::plot::words::{frequency, level, percent};
 use crate::report::{Run, Sentence, Sheet};
 
 /// Less than this is not worth a word, in dB: the repeatability of a careful reading
@@ -24,7 +24,7 @@ pub fn finding(sheet: &Sheet) -> Sentence {
 
 /// What the radio gives at the band that tells most, and who added what there.
 fn of_bands(sheet: &Sheet, run: &Run) -> Option<Sentence> {
-    let mut strata = Strata::thirds(&run.readings, 25.0, 160.0);
+    let mut strata = Layers::thirds(&run.readings, 25.0, 160.0);
     let target = sheet.target.as_ref();
     if strata.bands.iter().any(|band| asked(target, band.hz).is_some()) {
         strata.bands.retain(|band| asked(target, band.hz).is_some());
@@ -75,7 +75,7 @@ fn of_bands(sheet: &Sheet, run: &Run) -> Option<Sentence> {
 }
 
 /// How far a band of one file lies from that of another: nothing is known of a line between them.
-fn of_change(band: &Standing) -> Sentence {
+fn of_change(band: &BandLayers) -> Sentence {
     let change = band.out - band.given;
     if change.abs() < WORTH_SAYING_DB {
         return "No third-octave band of the low end changes by half a decibel.".into();
@@ -87,8 +87,8 @@ fn of_change(band: &Standing) -> Sentence {
 }
 
 /// The band in which the stages added most, or the one the radio gives least of.
-fn telling(strata: &Strata) -> Option<&Standing> {
-    let added = |band: &&Standing| (band.out - band.given).abs();
+fn telling(strata: &Layers) -> Option<&BandLayers> {
+    let added = |band: &&BandLayers| (band.out - band.given).abs();
     let most = strata.bands.iter().max_by(|a, b| added(a).total_cmp(&added(b)))?;
     if added(&most) >= WORTH_SAYING_DB {
         return Some(most);

@@ -9,7 +9,7 @@ mod pictures;
 mod style;
 mod tables;
 
-use crate::plot::words::short;
+use crate::figures::short;
 use crate::report::svg::{defs, escape};
 use crate::report::{Proof, Sheet, finding};
 

@@ -4,9 +4,9 @@
 //! nothing was measured a value is null.
 
 use crate::curve::Curve;
+use crate::measure::layers::{BandLayers, Layers};
 use crate::measure::{Readings, Side};
 use crate::plot::responses::Responses;
-use crate::plot::strata::{Standing, Strata};
 use crate::report::{Limit, Proof, Run, Sheet, Table, finding};
 use crate::settings::{Kind, Settings};
 use serde_json::{Map, Value, json};
@@ -64,7 +64,7 @@ fn responses(responses: &Responses) -> Value {
 
 fn run(run: &Run) -> Value {
     let readings: &Readings = &run.readings;
-    let layers = Strata::thirds(readings, 0.0, f64::MAX);
+    let layers = Layers::thirds(readings, 0.0, f64::MAX);
     json!({
         "name": run.name,
         "sample_rate_hz": readings.sample_rate_hz,
@@ -136,7 +136,7 @@ fn partials(partials: &crate::analysis::partials::Partials) -> Value {
     })
 }
 
-fn standing(band: &Standing) -> Value {
+fn standing(band: &BandLayers) -> Value {
     json!({
         "nominal_hz": band.hz, "given": band.given, "dry": band.dry, "blend": band.blend,
         "low_band": band.low_band, "out": band.out,

@@ -3,6 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::figures::{difference, level};
 use crate::planning::clean::CleanVolume;
 use crate::planning::content::{BandContent, Content, LEAST_CONTENT_DB};
 use crate::planning::diagnose::{ChannelDiagnosis, Diagnosis};
@@ -11,7 +12,6 @@ use crate::planning::tune::Tuned;
 use crate::planning::volume::Dependence;
 use crate::plot::Cause;
 use crate::plot::responses::Responses;
-use crate::plot::words::{difference, level};
 use crate::presets::Preset;
 use crate::report::diagnosis::{finding, hears, picture, table};
 use crate::report::{Sentence, Table};

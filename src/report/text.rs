@@ -5,9 +5,9 @@
 
 mod grid;
 
-use crate::plot::strata::{Strata, asked};
+use crate::figures::{ascii, difference, frequency, level, percent, short};
+use crate::measure::layers::{Layers, asked};
 use crate::plot::tone::name;
-use crate::plot::words::{ascii, difference, frequency, level, percent, short};
 use crate::report::{Limit, Proof, QUIET_DB, Run, Sheet, finding};
 use grid::Grid;
 use std::iter::once;
@@ -103,7 +103,7 @@ fn verdicts(sheet: &Sheet) -> String {
 /// One-third octaves: what arrives, who added what, what comes out, how far it is off.
 fn bands(sheet: &Sheet) -> String {
     let Some(run) = sheet.broad() else { return String::new() };
-    let strata = Strata::thirds(&run.readings, 16.0, 1000.0);
+    let strata = Layers::thirds(&run.readings, 16.0, 1000.0);
     let target = sheet.target.as_ref();
     let (given, out) = if strata.has_layers { (">radio", ">out") } else { (">before", ">after") };
     let mut head = vec![">Hz", if strata.has_out { given } else { ">level" }];

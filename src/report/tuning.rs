@@ -1,10 +1,10 @@
 //! A tuning in words and tables, with a specification to buy hardware by.
 
 use crate::curve::Curve;
+use crate::figures::level;
 use crate::planning::tune::Tuned;
 use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses};
-use crate::plot::words::level;
 use crate::report::diagnosis::table;
 use crate::report::{Sentence, Sheet, Table};
 use crate::settings::Order;

@@ -4,11 +4,11 @@
 
 use crate::sheets::{absurd, noise, ordinary, settings, tone, words_only};
 use underpin::measure::Readings;
+use underpin::measure::layers::Layers;
 use underpin::plot::label::{Label, Placer};
 use underpin::plot::low_end::{Beside, low_end};
 use underpin::plot::scene::Rect;
 use underpin::plot::stations::End;
-use underpin::plot::strata::Strata;
 use underpin::plot::{
     Anchor, Ink, Mark, Role, Scene, bore, lane, line, responses, swings, tone as beside,
 };
@@ -143,7 +143,7 @@ fn the_bore_log_keeps_its_figures_apart() {
     let sheet = ordinary();
     for readings in readings() {
         for width in [330.0, 358.0, 434.0, 682.0] {
-            let strata = Strata::thirds(&readings, 16.0, 1000.0);
+            let strata = Layers::thirds(&readings, 16.0, 1000.0);
             let mut scene = Scene::new(width, bore::height(&strata), "");
             bore::bore(&mut scene, (0.0, 0.0), width, &strata, sheet.target.as_ref());
             no_label_lies_on_another(&scene);

@@ -1,9 +1,9 @@
 //! Axes, reduction, cutting and words, held against closed forms and standards.
 
+use underpin::figures;
 use underpin::plot::axis::{FrequencyAxis, LevelAxis};
 use underpin::plot::columns::{Pick, cut, reduce};
 use underpin::plot::scene::Role;
-use underpin::plot::words;
 
 /// ISO 266, preferred frequencies R10, 16 Hz to 1 kHz.
 const ISO_266_HZ: [f64; 19] = [
@@ -133,15 +133,15 @@ fn a_line_is_cut_exactly_at_the_frame() {
 fn figures_have_one_decimal_a_true_minus_and_a_sign_on_differences() {
     let cases = [(0.1, "+0.1"), (-3.6, "\u{2212}3.6"), (0.0, "0.0"), (-0.04, "0.0"), (0.04, "0.0")];
     for (value, wanted) in cases {
-        assert_eq!(words::difference(value), wanted);
+        assert_eq!(figures::difference(value), wanted);
     }
-    assert_eq!(words::level(-23.44, 1), "\u{2212}23.4");
-    assert_eq!(words::level(f64::NEG_INFINITY, 1), "\u{2013}");
-    assert_eq!(words::level(-400.0, 1), "\u{2013}");
-    assert_eq!(words::frequency(31.5), "31.5");
-    assert_eq!(words::frequency(12500.0), "12.5k");
-    assert_eq!(words::ascii("\u{2212}3.6"), "-3.6");
-    assert_eq!(words::true_minus("-3 dB, 2-3"), "\u{2212}3 dB, 2-3");
+    assert_eq!(figures::level(-23.44, 1), "\u{2212}23.4");
+    assert_eq!(figures::level(f64::NEG_INFINITY, 1), "\u{2013}");
+    assert_eq!(figures::level(-400.0, 1), "\u{2013}");
+    assert_eq!(figures::frequency(31.5), "31.5");
+    assert_eq!(figures::frequency(12500.0), "12.5k");
+    assert_eq!(figures::ascii("\u{2212}3.6"), "-3.6");
+    assert_eq!(figures::true_minus("-3 dB, 2-3"), "\u{2212}3 dB, 2-3");
 }
 
 #[test]
@@ -159,6 +159,6 @@ fn shares_are_percentages_of_two_figures() {
         (f64::NAN, "\u{2013}"),
     ];
     for (share, wanted) in cases {
-        assert_eq!(words::percent(share), wanted);
+        assert_eq!(figures::percent(share), wanted);
     }
 }

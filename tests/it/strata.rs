@@ -2,11 +2,11 @@
 
 use crate::sheets::{high_pass, noise, ordinary, peak, spectrum};
 use underpin::curve::Curve;
+use underpin::measure::layers::{Layers, asked};
 use underpin::plot::axis::Frame;
 use underpin::plot::low_end::{Beside, low_end};
 use underpin::plot::responses::lets_go_hz;
 use underpin::plot::scene::{Mark, Point, Rect};
-use underpin::plot::strata::{Strata, asked};
 use underpin::plot::{Cause, Fill, Scene};
 
 #[track_caller]
@@ -32,8 +32,8 @@ fn pink_noise_is_flat_in_bands_of_any_width() {
     // Pink noise has equal power per octave. Tolerance: a band at 16 Hz holds
     // four bins, whose sum differs from the integral by less than 0.02 dB.
     let readings = plain_gains();
-    let wide = Strata::thirds(&readings, 16.0, 1000.0);
-    let narrow = Strata::smoothed(&readings, 16.0, 1000.0, 200);
+    let wide = Layers::thirds(&readings, 16.0, 1000.0);
+    let narrow = Layers::smoothed(&readings, 16.0, 1000.0, 200);
     for band in wide.bands.iter().chain(&narrow.bands) {
         near(band.given, 0.0, 0.02);
     }
@@ -42,7 +42,7 @@ fn pink_noise_is_flat_in_bands_of_any_width() {
 #[test]
 fn a_layer_is_as_high_as_the_decibels_its_stage_added() {
     // Power times 4, then times 2, then divided by 4: 6.02, 3.01 and -6.02 dB.
-    let strata = Strata::smoothed(&plain_gains(), 16.0, 1000.0, 200);
+    let strata = Layers::smoothed(&plain_gains(), 16.0, 1000.0, 200);
     for band in &strata.bands {
         near(band.octave_added(), 10.0 * 4f64.log10(), 1e-9);
         near(band.low_band_added(), 10.0 * 2f64.log10(), 1e-9);
@@ -52,7 +52,7 @@ fn a_layer_is_as_high_as_the_decibels_its_stage_added() {
 
 #[test]
 fn the_layers_and_what_was_taken_add_up_to_what_comes_out() {
-    let strata = Strata::thirds(&noise().readings, 16.0, 1000.0);
+    let strata = Layers::thirds(&noise().readings, 16.0, 1000.0);
     for band in &strata.bands {
         let taken = band.out - band.low_band;
         near(band.dry + band.octave_added() + band.low_band_added() + taken, band.out, 1e-9);
@@ -63,7 +63,7 @@ fn the_layers_and_what_was_taken_add_up_to_what_comes_out() {
 fn bands_follow_the_closed_responses() {
     // Butterworth |H|^2 and the peaking band, averaged over the band on a logarithmic axis by
     // Simpson's rule. Tolerance: bins of 0.5 Hz against the integral.
-    let strata = Strata::thirds(&noise().readings, 31.5, 1000.0);
+    let strata = Layers::thirds(&noise().readings, 31.5, 1000.0);
     for band in &strata.bands {
         let middle_hz = 10f64.powf((10.0 * band.hz.log10()).round() / 10.0);
         let mean = |response: &dyn Fn(f64) -> f64| {

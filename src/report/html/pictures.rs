@@ -1,12 +1,12 @@
 //! The pictures of the report, each drawn for a wide page and for a narrow one.
 
+use crate::figures::{frequency, short};
+use crate::measure::layers::Layers;
 use crate::plot::axis::Frame;
 use crate::plot::low_end::{Beside, low_end};
 use crate::plot::responses::Responses;
 use crate::plot::scene::{Rect, Scene};
 use crate::plot::stations::End;
-use crate::plot::strata::Strata;
-use crate::plot::words::{frequency, short};
 use crate::plot::{bore, lane, line, responses, swings, tone};
 use crate::report::svg::{escape, inline};
 use crate::report::{Run, Sheet};
@@ -105,7 +105,7 @@ fn drawn(shown: &Responses) -> Option<Picture> {
     })
 }
 
-/// Strata of the low end, with the settings under the axis.
+/// Layers of the low end, with the settings under the axis.
 fn strata(sheet: &Sheet, run: &Run) -> Option<Picture> {
     let beside = Beside {
         target: sheet.target.as_ref(),
@@ -131,7 +131,7 @@ fn strata(sheet: &Sheet, run: &Run) -> Option<Picture> {
         "power per octave, smoothed to 1/6 octave"
     };
     Some(Picture {
-        title: if layers { "Strata of the low end".into() } else { "The low end".into() },
+        title: if layers { "Layers of the low end".into() } else { "The low end".into() },
         note: note.into(),
         unit: "dB re mean of 200 Hz to 1 kHz",
         wide: draw(WIDE, 264.0)?,
@@ -141,7 +141,7 @@ fn strata(sheet: &Sheet, run: &Run) -> Option<Picture> {
 
 /// One-third octaves as a bore log.
 fn log(sheet: &Sheet, run: &Run, width: f64) -> Option<Picture> {
-    let strata = Strata::thirds(&run.readings, LOG_HZ.0, LOG_HZ.1);
+    let strata = Layers::thirds(&run.readings, LOG_HZ.0, LOG_HZ.1);
     if strata.is_empty() {
         return None;
     }

@@ -1,7 +1,7 @@
 //! The tables of the report: words of the finding, and every figure in full.
 
+use crate::figures::{difference, frequency, level, percent, short, true_minus};
 use crate::plot::tone::name;
-use crate::plot::words::{difference, frequency, level, percent, short, true_minus};
 use crate::report::svg::escape;
 use crate::report::{Limit, Proof, QUIET_DB, Run, Sheet, Table};
 use crate::units::db_to_gain;

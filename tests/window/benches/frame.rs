@@ -7,8 +7,9 @@
 
 use egui::{Context, Event, Pos2, RawInput, Rect, vec2};
 use std::time::Instant;
-use underpin::editor::desk::View;
-use underpin::editor::{look, show};
+use underpin::editor::model::state::View;
+use underpin::editor::paint::theme;
+use underpin::editor::show;
 use underpin::plot::Palette;
 use underpin::report::Sheet;
 use window_tests::{Stage, pink, tone};
@@ -28,9 +29,9 @@ fn cpu_ms() -> f64 {
 /// Median and 95th percentile of layout and of tessellation, and the mean CPU time, in ms.
 fn cost(sheet: &Sheet, view: View, has_new_readings: bool) -> ([[f64; 2]; 2], f64) {
     let ctx = Context::default();
-    ctx.set_fonts(look::fonts());
+    ctx.set_fonts(theme::fonts());
     let mut stage = Stage::new(sheet.clone(), Palette::Day);
-    stage.desk.view = view;
+    stage.state.view = view;
     let page = Rect::from_min_size(Pos2::ZERO, vec2(1080.0, 640.0));
     let start = Instant::now();
     let now_ms = || 1000.0 * start.elapsed().as_secs_f64();
@@ -50,11 +51,11 @@ fn cost(sheet: &Sheet, view: View, has_new_readings: bool) -> ([[f64; 2]; 2], f6
             cpu_before = cpu_ms();
         }
         let before = now_ms();
-        let mut desk = std::mem::take(&mut stage.desk);
+        let mut state = std::mem::take(&mut stage.state);
         let mut output = ctx.run_ui(input, |ui| {
-            show(ui, &mut desk, &stage.shown());
+            show(ui, &mut state, &stage.shown());
         });
-        stage.desk = desk;
+        stage.state = state;
         let between = now_ms();
         output.textures_delta.clear();
         let primitives = ctx.tessellate(output.shapes, output.pixels_per_point);

@@ -1,14 +1,16 @@
-//! A window on a stage: a host that does what the window wishes, and a painter without a screen.
+//! A window on a stage: a host that does what the window actions, and a painter without a screen.
 
 use egui::{Context, FullOutput, TexturesDelta, Vec2};
 use egui_kittest::{Harness, TestRenderer};
 use image::RgbaImage;
-use underpin::editor::desk::{Desk, Shown};
-use underpin::editor::library::{self, Library};
-use underpin::editor::plans;
-use underpin::editor::raster::Raster;
-use underpin::editor::wish::Wish;
-use underpin::editor::{look, show};
+use underpin::editor::files::plan_file;
+use underpin::editor::files::preset_library;
+use underpin::editor::files::preset_library::Library;
+use underpin::editor::model::action::Action;
+use underpin::editor::model::state::{FrameInput, WindowState};
+use underpin::editor::paint::raster::Raster;
+use underpin::editor::paint::theme::{self, Theme};
+use underpin::editor::show;
 use underpin::plot::Palette;
 use underpin::report::{Plan, Sheet};
 use underpin::settings::Settings;
@@ -40,7 +42,7 @@ impl TestRenderer for Soft {
 /// The host's side: what is set, what was measured, and everything the window wished.
 pub struct Stage {
     /// The window's own memory.
-    pub desk: Desk,
+    pub state: WindowState,
     /// What is set.
     pub settings: Settings,
     /// What was measured.
@@ -57,17 +59,17 @@ pub struct Stage {
     pub plan: Option<Plan>,
     /// A sentence for the reader.
     pub notice: Option<String>,
-    /// Every wish so far.
-    pub wishes: Vec<Wish>,
+    /// Every action so far.
+    pub actions: Vec<Action>,
 }
 
 impl Stage {
     /// A stage with nothing measured.
     pub fn new(sheet: Sheet, palette: Palette) -> Self {
-        let desk = Desk::new(palette);
+        let state = WindowState::new(palette);
         let settings = sheet.settings.unwrap_or_default();
         Self {
-            desk,
+            state,
             settings,
             sheet,
             reading: 1,
@@ -76,7 +78,7 @@ impl Stage {
             unlocked: false,
             plan: None,
             notice: None,
-            wishes: Vec::new(),
+            actions: Vec::new(),
         }
     }
 
@@ -87,8 +89,8 @@ impl Stage {
     }
 
     /// What the window is shown.
-    pub fn shown(&self) -> Shown<'_> {
-        Shown {
+    pub fn shown(&self) -> FrameInput<'_> {
+        FrameInput {
             settings: self.settings,
             sheet: &self.sheet,
             reading: self.reading,
@@ -96,7 +98,7 @@ impl Stage {
             over_ago_s: (self.overs > 0).then_some(12.0),
             sounds_s: self.sounds_s,
             unlocked: self.unlocked,
-            plan: plans::Shown {
+            plan: plan_file::PlanInput {
                 plan: self.plan.as_ref(),
                 fault: None,
                 place: "/home/someone/Underpin/plan.toml",
@@ -108,38 +110,43 @@ impl Stage {
 
     /// Draws a frame and does what was wished.
     pub fn frame(&mut self, ui: &mut egui::Ui) {
-        let mut desk = std::mem::take(&mut self.desk);
-        let wishes = show(ui, &mut desk, &self.shown());
-        self.desk = desk;
-        for wish in &wishes {
-            self.fulfil(*wish, ui.ctx());
+        let mut state = std::mem::take(&mut self.state);
+        let actions = show(ui, &mut state, &self.shown());
+        self.state = state;
+        for action in &actions {
+            self.fulfil(*action, ui.ctx());
         }
-        self.wishes.extend(wishes);
+        self.actions.extend(actions);
     }
 
-    fn fulfil(&mut self, wish: Wish, ctx: &Context) {
-        match wish {
-            Wish::Put(index, plain) => {
+    fn fulfil(&mut self, action: Action, ctx: &Context) {
+        match action {
+            Action::Put(index, plain) => {
                 let mut all = self.settings.to_plain();
                 all[index] = plain;
                 self.settings = Settings::from_plain(all);
             }
-            Wish::ClearClip => self.overs = 0,
-            Wish::Show(palette) => {
-                self.desk.look.palette = palette;
-                ctx.set_visuals(self.desk.look.visuals());
+            Action::ClearClip => self.overs = 0,
+            Action::Show(palette) => {
+                self.state.palette = palette;
+                ctx.set_visuals(Theme { palette: self.state.palette }.visuals());
             }
-            Wish::Zoom(zoom) => self.desk.zoom = zoom,
-            Wish::Unlock => self.unlocked = true,
-            Wish::Start(..) => self.sounds_s = Some(18.0),
-            Wish::Silence => self.sounds_s = None,
-            Wish::CloseNotice => self.notice = None,
-            Wish::Browse => self.desk.library = Library::read(&self.desk.shelf),
-            Wish::SavePreset => {
-                let (desk, settings) = (&mut self.desk, self.settings);
-                match library::save(&desk.shelf, &desk.saving, settings, desk.loaded.as_ref()) {
-                    Ok(entry) => desk.loaded = Some(entry.preset),
-                    Err(why) => desk.told = Some(why),
+            Action::Zoom(zoom) => self.state.zoom = zoom,
+            Action::Unlock => self.unlocked = true,
+            Action::Start(..) => self.sounds_s = Some(18.0),
+            Action::Silence => self.sounds_s = None,
+            Action::CloseNotice => self.notice = None,
+            Action::Browse => self.state.library = Library::read(&self.state.folder),
+            Action::SavePreset => {
+                let (state, settings) = (&mut self.state, self.settings);
+                match preset_library::save(
+                    &state.folder,
+                    &state.saving,
+                    settings,
+                    state.loaded.as_ref(),
+                ) {
+                    Ok(entry) => state.loaded = Some(entry.preset),
+                    Err(why) => state.message = Some(why),
                 }
             }
             _ => {}
@@ -149,15 +156,15 @@ impl Stage {
 
 /// A window of a size in points on a stage.
 pub fn stage(stage: Stage, size: Vec2, scale: f32) -> Harness<'static, Stage> {
-    let palette = stage.desk.look;
+    let theme = Theme { palette: stage.state.palette };
     Harness::builder()
         .with_size(size)
         .with_step_dt(STEP_S)
         .with_pixels_per_point(scale)
         .renderer(Soft::default())
         .with_context_setup(move |ctx| {
-            ctx.set_fonts(look::fonts());
-            ctx.set_visuals(palette.visuals());
+            ctx.set_fonts(theme::fonts());
+            ctx.set_visuals(theme.visuals());
         })
         .build_ui_state(|ui, stage: &mut Stage| stage.frame(ui), stage)
 }

@@ -6,8 +6,9 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
-use underpin::editor::analyst::{Analyst, Watch};
-use underpin::editor::{look, show};
+use underpin::editor::measuring::analyser_thread::{AnalyserThread, Watch};
+use underpin::editor::paint::theme;
+use underpin::editor::show;
 use underpin::link;
 use underpin::measure::Ask;
 use underpin::path::Path;
@@ -35,16 +36,16 @@ fn wait(what: &str, mut done: impl FnMut() -> bool) {
 /// One window from its first to its last frame.
 fn draw() {
     let ctx = Context::default();
-    ctx.set_fonts(look::fonts());
+    ctx.set_fonts(theme::fonts());
     let mut stage = Stage::new(nothing(), Palette::Night);
     for _ in 0..3 {
         let page = Rect::from_min_size(Pos2::ZERO, vec2(960.0, 600.0));
         let input = RawInput { screen_rect: Some(page), ..RawInput::default() };
-        let mut desk = std::mem::take(&mut stage.desk);
+        let mut state = std::mem::take(&mut stage.state);
         let mut output = ctx.run_ui(input, |ui| {
-            show(ui, &mut desk, &stage.shown());
+            show(ui, &mut state, &stage.shown());
         });
-        stage.desk = desk;
+        stage.state = state;
         output.textures_delta.clear();
         assert!(!ctx.tessellate(output.shapes, 1.0).is_empty());
     }
@@ -56,7 +57,7 @@ fn a_window_measures_whenever_it_is_open_and_leaves_nothing_behind() {
     let (mut path, woken) = (Path::new(RATE_HZ, 2), Arc::new(AtomicU64::new(0)));
     taps.start(RATE_HZ, 2);
     let wake = woken.clone();
-    let mut analyst = Analyst::new(Watch {
+    let mut analyst = AnalyserThread::new(Watch {
         ear: wires.ear,
         look: Box::new(|| 0),
         wake: Box::new(move || {
@@ -98,7 +99,7 @@ fn a_window_measures_whenever_it_is_open_and_leaves_nothing_behind() {
     assert!(woken.load(Ordering::Relaxed) >= 3);
 
     // The allocator and the fonts take their room in the first openings.
-    let open_and_close = |analyst: &mut Analyst, times: usize| {
+    let open_and_close = |analyst: &mut AnalyserThread, times: usize| {
         for _ in 0..times {
             analyst.begin(Ask::default());
             draw();

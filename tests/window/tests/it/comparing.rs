@@ -4,10 +4,10 @@ use egui::{Key, Modifiers, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use std::path::PathBuf;
-use underpin::editor::desk::Open;
-use underpin::editor::library::Library;
-use underpin::editor::pair::Pair;
-use underpin::editor::twin::{LASTS_S, Twin};
+use underpin::editor::files::preset_library::Library;
+use underpin::editor::measuring::loudness_match::{LASTS_S, LoudnessMatch};
+use underpin::editor::model::comparison::Comparison;
+use underpin::editor::model::state::Open;
 use underpin::path::Post;
 use underpin::plot::Palette;
 use underpin::presets::{self, Preset};
@@ -16,8 +16,8 @@ use window_tests::{Stage, nothing, stage, words};
 
 fn window(name: &str) -> Harness<'static, Stage> {
     let mut shown = Stage::new(nothing(), Palette::Day);
-    shown.desk.shelf = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = std::fs::remove_dir_all(&shown.desk.shelf);
+    shown.state.folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&shown.state.folder);
     let mut window = stage(shown, vec2(960.0, 600.0), 1.0);
     window.run();
     window
@@ -32,7 +32,7 @@ fn press(window: &mut Harness<Stage>, key: Key) {
 fn a_preset_is_loaded_changed_and_compared_with_its_file() {
     let mut window = window("load");
     press(&mut window, Key::P);
-    assert_eq!(window.state().desk.open, Open::Presets);
+    assert_eq!(window.state().state.open, Open::Presets);
     let preset = presets::all()[5].clone();
     window.get_by_label(&format!("preset {}", preset.name)).focus();
     window.run();
@@ -57,20 +57,20 @@ fn a_preset_is_saved_once_and_found_again() {
     window.event(egui::Event::Text("My car".into()));
     window.run();
     press(&mut window, Key::Enter);
-    let file = window.state().desk.shelf.join("presets/my-car.toml");
+    let file = window.state().state.folder.join("presets/my-car.toml");
     let text = std::fs::read_to_string(&file).expect("a file");
     let saved = Preset::parse(&text).expect("a preset");
     assert_eq!((saved.name.as_str(), saved.settings.octave_level_db), ("My car", 1.5));
-    let library = Library::read(&window.state().desk.shelf);
+    let library = Library::read(&window.state().state.folder);
     assert_eq!(library.entries.len(), presets::all().len() + 1);
 
     // A second one of this name is refused, and the first is left as it is.
     window.state_mut().settings.octave_level_db = 3.0;
-    window.state_mut().desk.saving = "my car".into();
+    window.state_mut().state.saving = "my car".into();
     window.get_by_label("save the preset").focus();
     window.run();
     press(&mut window, Key::Enter);
-    let told = window.state().desk.told.clone().expect("a sentence");
+    let told = window.state().state.message.clone().expect("a sentence");
     assert!(told.contains("already"), "{told}");
     assert_eq!(std::fs::read_to_string(&file).expect("a file"), text);
 }
@@ -89,8 +89,8 @@ fn a_broken_file_is_named_and_the_others_are_there() {
 #[test]
 fn every_preset_can_be_reached_by_the_arrows_in_the_smallest_window() {
     let mut shown = Stage::new(nothing(), Palette::Day);
-    shown.desk.open = Open::Presets;
-    shown.desk.library = Library::read(&PathBuf::from("there is no such folder"));
+    shown.state.open = Open::Presets;
+    shown.state.library = Library::read(&PathBuf::from("there is no such folder"));
     let all = presets::all();
     let mut window = stage(shown, vec2(720.0, 480.0), 1.0);
     window.run();
@@ -152,7 +152,7 @@ fn blind_shows_nothing_that_could_tell() {
     window.get_by_label("say which is which").focus();
     window.run();
     press(&mut window, Key::Enter);
-    let told = window.state().desk.told.clone().expect("a sentence");
+    let told = window.state().state.message.clone().expect("a sentence");
     // 1 is heard now; B is the one with 2 dB.
     let one = if heard[2] == 2.0 { "1 was B" } else { "1 was A" };
     assert!(told.starts_with(one), "{told} while {heard:?}");
@@ -171,13 +171,13 @@ fn a_and_b_are_equally_loud_within_a_tenth_of_a_decibel() {
         .map(|n| 0.1 * (std::f64::consts::TAU * 60.0 * n as f64 / rate_hz).sin() + noise[n])
         .collect();
     let levels = |settings: [Settings; 2]| {
-        let mut twin = Twin::new(rate_hz, 1, settings);
+        let mut twin = LoudnessMatch::new(rate_hz, 1, settings);
         slow.chunks(700).for_each(|chunk| twin.hear(Post::Before, &[chunk]));
         twin.levels_db().expect("levels")
     };
     let before = levels([a, b]);
     assert!(before[1] - before[0] > 1.0, "{before:?}: nothing to match");
-    let mut pair = Pair::default();
+    let mut pair = Comparison::default();
     pair.put_other(b);
     let (set, words) = pair.match_levels(a, before);
     assert_eq!(set, a, "the softer one must stay as it is");
@@ -189,7 +189,7 @@ fn a_and_b_are_equally_loud_within_a_tenth_of_a_decibel() {
 
 #[test]
 fn silence_is_not_compared() {
-    let mut pair = Pair::default();
+    let mut pair = Comparison::default();
     let (set, words) = pair.match_levels(Settings::default(), [-400.0, -400.0]);
     assert_eq!(set, Settings::default());
     assert!(words.contains("Nothing sounds"), "{words}");

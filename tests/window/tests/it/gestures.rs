@@ -3,8 +3,8 @@
 use egui::{Pos2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use underpin::editor::desk::View;
-use underpin::editor::wish::Wish;
+use underpin::editor::model::action::Action;
+use underpin::editor::model::state::View;
 use underpin::plot::Palette;
 use window_tests::{Stage, nothing, plan, stage};
 
@@ -78,11 +78,11 @@ fn a_number_is_dragged_sideways_and_a_drag_is_one_gesture() {
     drag(&mut window, "Trim", vec2(30.0, 0.0));
     // The whole range of 48 dB lies in 300 points.
     assert!((window.state().settings.input_trim_db - 4.8).abs() < 0.06);
-    let wishes = &window.state().wishes;
-    let takes = wishes.iter().filter(|wish| matches!(wish, Wish::Take(_))).count();
-    let leaves = wishes.iter().filter(|wish| matches!(wish, Wish::Leave(_))).count();
+    let actions = &window.state().actions;
+    let takes = actions.iter().filter(|action| matches!(action, Action::Take(_))).count();
+    let leaves = actions.iter().filter(|action| matches!(action, Action::Leave(_))).count();
     assert_eq!((takes, leaves), (1, 1));
-    assert!(matches!(wishes.last(), Some(Wish::Leave(_))));
+    assert!(matches!(actions.last(), Some(Action::Leave(_))));
 }
 
 #[test]
@@ -93,11 +93,11 @@ fn the_hand_lets_go_even_when_the_view_is_left_in_a_drag() {
     window.run();
     window.hover_at(from + vec2(20.0, 0.0));
     window.run();
-    window.state_mut().desk.view = underpin::editor::desk::View::Bands;
+    window.state_mut().state.view = underpin::editor::model::state::View::Bands;
     window.run();
     window.drop_at(from + vec2(30.0, 0.0));
     window.run();
-    assert!(matches!(window.state().wishes.last(), Some(Wish::Leave(_))));
+    assert!(matches!(window.state().actions.last(), Some(Action::Leave(_))));
 }
 
 #[test]
@@ -117,7 +117,7 @@ fn a_double_click_on_a_grip_is_the_default() {
 #[test]
 fn a_plan_is_taken_over_with_one_click() {
     let mut shown = Stage::new(nothing(), Palette::Day);
-    shown.desk.view = View::Plan;
+    shown.state.view = View::Plan;
     shown.plan = Some(plan());
     let mut window = stage(shown, vec2(WIDTH, 600.0), 1.0);
     window.run();

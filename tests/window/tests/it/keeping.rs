@@ -4,10 +4,11 @@ use egui::vec2;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use std::path::PathBuf;
-use underpin::editor::desk::{Open, Shown, View};
-use underpin::editor::export::{Form, make};
-use underpin::editor::shelf;
-use underpin::editor::wish::Wish;
+use underpin::editor::export::make;
+use underpin::editor::files::write_new;
+use underpin::editor::model::action::Action;
+use underpin::editor::model::action::Form;
+use underpin::editor::model::state::{FrameInput, Open, View};
 use underpin::plot::Palette;
 use underpin::report::{Sheet, csv};
 use window_tests::{Stage, nothing, pink, stage, tone, words};
@@ -21,7 +22,7 @@ fn folder(name: &str) -> PathBuf {
 
 fn window(sheet: Sheet, view: View) -> Harness<'static, Stage> {
     let mut shown = Stage::new(sheet, Palette::Day);
-    shown.desk.view = view;
+    shown.state.view = view;
     let mut window = stage(shown, vec2(960.0, 600.0), 1.0);
     window.run();
     window
@@ -29,8 +30,8 @@ fn window(sheet: Sheet, view: View) -> Harness<'static, Stage> {
 
 fn made(window: &Harness<Stage>, form: Form) -> Result<Vec<u8>, String> {
     let stage = window.state();
-    let shown = Shown { sheet: &stage.sheet, settings: stage.settings, ..stage.shown() };
-    make(form, &stage.desk, &shown)
+    let shown = FrameInput { sheet: &stage.sheet, settings: stage.settings, ..stage.shown() };
+    make(form, &stage.state, &shown)
 }
 
 /// The row of a table whose first cell is nearest to a frequency.
@@ -49,7 +50,7 @@ fn the_cursor_reads_what_the_exported_figures_say() {
     let mut window = window(sheet, View::Spectrum);
     for hz in [25.0, 31.6, 50.0, 80.0, 125.0] {
         let row = nearest(&table, hz);
-        window.state_mut().desk.cursor.hz = Some(row[0]);
+        window.state_mut().state.cursor.hz = Some(row[0]);
         window.run();
         let shown = words(&window.output().shapes);
         for (column, what) in [(1, "radio gives"), (2, "octave part"), (4, "comes out")] {
@@ -107,8 +108,8 @@ fn the_sheet_in_words_names_what_is_set() {
 #[test]
 fn no_file_is_written_over_and_the_window_names_the_folder() {
     let folder = folder("shelf");
-    let first = shelf::keep(&folder, "bands", "csv", b"one").expect("a file");
-    let second = shelf::keep(&folder, "bands", "csv", b"two").expect("a file");
+    let first = write_new::keep(&folder, "bands", "csv", b"one").expect("a file");
+    let second = write_new::keep(&folder, "bands", "csv", b"two").expect("a file");
     assert_ne!(first, second);
     assert_eq!(std::fs::read(&first).expect("the first"), b"one");
     assert_eq!(std::fs::read(&second).expect("the second"), b"two");
@@ -119,7 +120,7 @@ fn a_folder_that_cannot_be_is_one_sentence() {
     let folder = folder("not-a-folder");
     std::fs::create_dir_all(folder.parent().expect("a folder")).expect("a folder");
     std::fs::write(&folder, b"a file").expect("a file");
-    let why = shelf::keep(&folder, "bands", "csv", b"one").expect_err("no folder");
+    let why = write_new::keep(&folder, "bands", "csv", b"one").expect_err("no folder");
     assert!(why.contains("cannot be written") && why.ends_with('.'), "{why}");
     assert!(!why.contains('\n') && !why.contains("os error"), "{why}");
 }
@@ -129,12 +130,12 @@ fn the_tray_says_where_and_asks_for_a_file() {
     let mut window = window(pink(20.0), View::Bands);
     window.key_press(egui::Key::E);
     window.run();
-    assert_eq!(window.state().desk.open, Open::Tray);
+    assert_eq!(window.state().state.open, Open::Tray);
     let shown = words(&window.output().shapes);
     assert!(shown.iter().any(|w| w.text.contains("Underpin")), "no folder is named");
     window.get_by_label("keep as figures csv").focus();
     window.run();
     window.key_press(egui::Key::Enter);
     window.run();
-    assert!(window.state().wishes.contains(&Wish::Keep(Form::Figures)));
+    assert!(window.state().actions.contains(&Action::Keep(Form::Figures)));
 }

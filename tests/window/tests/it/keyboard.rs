@@ -3,7 +3,7 @@
 use egui::{Key, Modifiers, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use underpin::editor::wish::Wish;
+use underpin::editor::model::action::Action;
 use underpin::plot::Palette;
 use underpin::settings::{ALL, Kind, Setting};
 use window_tests::{Stage, nothing, stage};
@@ -129,9 +129,9 @@ fn a_step_is_one_gesture_of_the_host() {
     window.get_by_label("Trim").focus();
     window.run();
     press(&mut window, Key::ArrowUp);
-    let wishes = &window.state().wishes;
+    let actions = &window.state().actions;
     let at = ALL.iter().position(|s| s.key == "input.trim_db").expect("a setting");
-    assert_eq!(*wishes, [Wish::Take(at), Wish::Put(at, 0.5), Wish::Leave(at)]);
+    assert_eq!(*actions, [Action::Take(at), Action::Put(at, 0.5), Action::Leave(at)]);
 }
 
 #[test]
@@ -159,9 +159,9 @@ fn shortcuts_work_from_anywhere() {
     assert_eq!(window.state().settings.get("listen"), Ok(1.0));
     window.key_press_modifiers(Modifiers::COMMAND, Key::Num4);
     window.run();
-    assert_eq!(window.state().desk.view, underpin::editor::desk::View::Partials);
+    assert_eq!(window.state().state.view, underpin::editor::model::state::View::Partials);
     press(&mut window, Key::F);
-    assert!(window.state().desk.frozen_s.is_some());
+    assert!(window.state().state.frozen_s.is_some());
     press(&mut window, Key::R);
-    assert_eq!(window.state().wishes.last(), Some(&Wish::Restart));
+    assert_eq!(window.state().actions.last(), Some(&Action::Restart));
 }

@@ -2,9 +2,9 @@
 //! inside the window and none lies on another.
 
 use egui::{Rect, vec2};
-use underpin::editor::cursor::Cursor;
-use underpin::editor::desk::{Open, View};
-use underpin::editor::library::Library;
+use underpin::editor::files::preset_library::Library;
+use underpin::editor::model::state::Cursor;
+use underpin::editor::model::state::{Open, View};
 use underpin::plot::Palette;
 use underpin::report::Sheet;
 use underpin::settings::Settings;
@@ -24,8 +24,8 @@ fn check(name: &str, sheet: &Sheet, with: impl Fn(&mut Stage)) {
         for (width, height) in SIZES {
             for zoom in ZOOMS {
                 let mut shown = Stage::new(sheet.clone(), Palette::Day);
-                shown.desk.view = view;
-                shown.desk.zoom = zoom;
+                shown.state.view = view;
+                shown.state.zoom = zoom;
                 with(&mut shown);
                 let mut window = stage(shown, vec2(width, height), 1.0);
                 window.run_steps(4);
@@ -66,7 +66,7 @@ fn a_tone_leaves_every_word_its_room() {
 fn a_clipped_tone_leaves_every_word_its_room() {
     check("clipped", &clipped(), |stage| {
         stage.overs = 123;
-        stage.desk.open = Open::TestSignal;
+        stage.state.open = Open::TestSignal;
     });
 }
 
@@ -109,24 +109,24 @@ fn a_plan_leaves_every_word_its_room() {
 #[test]
 fn presets_tray_and_blind_leave_every_word_its_room() {
     check("presets", &pink(20.0), |stage| {
-        stage.desk.open = Open::Presets;
-        stage.desk.library = Library::read(std::path::Path::new("there is no such folder"));
-        let mut long = stage.desk.library.entries[3].clone();
+        stage.state.open = Open::Presets;
+        stage.state.library = Library::read(std::path::Path::new("there is no such folder"));
+        let mut long = stage.state.library.entries[3].clone();
         long.preset.name = "A very long name of a preset of somebody's own car".into();
-        stage.desk.loaded = Some(long.preset.clone());
-        stage.desk.library.entries.insert(1, long);
+        stage.state.loaded = Some(long.preset.clone());
+        stage.state.library.entries.insert(1, long);
         stage.overs = 123;
-        stage.desk.pair.put_other(Settings { low_band_gain_db: 3.0, ..stage.settings });
+        stage.state.comparison.put_other(Settings { low_band_gain_db: 3.0, ..stage.settings });
     });
     check("tray", &tone(60.0, 0.5), |stage| {
-        stage.desk.open = Open::Tray;
-        stage.desk.shelf = "/home/somebody/a folder/with a long name/that does not end".into();
+        stage.state.open = Open::Tray;
+        stage.state.folder = "/home/somebody/a folder/with a long name/that does not end".into();
         stage.sounds_s = Some(18.0);
     });
-    check("blind", &pink(20.0), |stage| stage.desk.pair.hide());
+    check("blind", &pink(20.0), |stage| stage.state.comparison.hide());
     check("frozen and held", &pink(20.0), |stage| {
-        stage.desk.frozen_s = Some(0.0);
-        stage.desk.hold = Some(underpin::editor::hold::Hold::default());
-        stage.desk.cursor = Cursor { hz: Some(900.0), pinned_hz: Some(20.0) };
+        stage.state.frozen_s = Some(0.0);
+        stage.state.hold = Some(underpin::editor::model::hold::Hold::default());
+        stage.state.cursor = Cursor { hz: Some(900.0), pinned_hz: Some(20.0) };
     });
 }

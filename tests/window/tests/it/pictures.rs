@@ -2,8 +2,8 @@
 
 use egui::vec2;
 use std::path::Path;
-use underpin::editor::desk::{Open, View};
-use underpin::editor::library::Library;
+use underpin::editor::files::preset_library::Library;
+use underpin::editor::model::state::{Open, View};
 use underpin::plot::Palette;
 use underpin::report::Sheet;
 use underpin::settings::Settings;
@@ -18,7 +18,7 @@ const SIZES: [(f32, f32, &str, Palette); 3] = [
 fn draw(name: &str, view: View, sheet: &Sheet, with: impl Fn(&mut Stage)) {
     for (width, height, size, palette) in SIZES {
         let mut shown = Stage::new(sheet.clone(), palette);
-        shown.desk.view = view;
+        shown.state.view = view;
         with(&mut shown);
         let mut window = stage(shown, vec2(width, height), 1.0);
         window.run();
@@ -31,21 +31,21 @@ fn every_view_is_drawn() {
     let noise = pink(40.0);
     let mut tone = tone(60.0, 0.5);
     tone.harmonics_limit = Some(0.001);
-    draw("spectrum", View::Spectrum, &noise, |stage| stage.desk.cursor.hz = Some(31.5));
+    draw("spectrum", View::Spectrum, &noise, |stage| stage.state.cursor.hz = Some(31.5));
     draw("bands", View::Bands, &noise, |stage| stage.overs = 3);
     draw("spectrum-tone", View::Spectrum, &tone, |stage| stage.sounds_s = Some(18.0));
     draw("scope", View::Scope, &tone, |stage| stage.sounds_s = Some(18.0));
-    draw("partials", View::Partials, &tone, |stage| stage.desk.open = Open::TestSignal);
+    draw("partials", View::Partials, &tone, |stage| stage.state.open = Open::TestSignal);
     draw("presets", View::Spectrum, &noise, |stage| {
-        stage.desk.open = Open::Presets;
-        stage.desk.library = Library::read(Path::new("there is no such folder"));
-        stage.desk.loaded = Some(stage.desk.library.entries[5].preset.clone());
+        stage.state.open = Open::Presets;
+        stage.state.library = Library::read(Path::new("there is no such folder"));
+        stage.state.loaded = Some(stage.state.library.entries[5].preset.clone());
     });
-    draw("tray", View::Bands, &noise, |stage| stage.desk.open = Open::Tray);
-    draw("blind", View::Bands, &noise, |stage| stage.desk.pair.hide());
+    draw("tray", View::Bands, &noise, |stage| stage.state.open = Open::Tray);
+    draw("blind", View::Bands, &noise, |stage| stage.state.comparison.hide());
     draw("plan", View::Plan, &noise, |stage| {
         stage.plan = Some(plan());
-        stage.desk.pair.put_other(Settings { low_band_gain_db: 3.0, ..stage.settings });
+        stage.state.comparison.put_other(Settings { low_band_gain_db: 3.0, ..stage.settings });
     });
     draw("plan-none", View::Plan, &nothing(), |_| {});
     draw("empty", View::Spectrum, &nothing(), |_| {});

@@ -2,8 +2,8 @@
 
 use egui::{Key, vec2};
 use egui_kittest::kittest::Queryable;
-use underpin::editor::desk::View;
-use underpin::editor::wish::Wish;
+use underpin::editor::model::action::Action;
+use underpin::editor::model::state::View;
 use underpin::link::measuring::Test;
 use underpin::plot::Palette;
 use window_tests::{STEP_S, Stage, nothing, stage};
@@ -41,7 +41,7 @@ fn louder_than_the_limit_needs_the_unlock() {
     window.get_by_label("test signal level").focus();
     window.run();
     press(&mut window, Key::End);
-    assert_eq!(window.state().desk.chosen.dbfs, -12.0);
+    assert_eq!(window.state().state.test_choice.dbfs, -12.0);
     window.get_by_label("unlock louder test signals").focus();
     window.run();
     press(&mut window, Key::Enter);
@@ -49,14 +49,14 @@ fn louder_than_the_limit_needs_the_unlock() {
     window.get_by_label("test signal level").focus();
     window.run();
     press(&mut window, Key::End);
-    assert_eq!(window.state().desk.chosen.dbfs, 0.0);
+    assert_eq!(window.state().state.test_choice.dbfs, 0.0);
 }
 
 #[test]
 fn a_tone_is_chosen_halved_read_kept_and_compared_without_a_mouse() {
     let mut shown = Stage::new(nothing(), Palette::Day);
-    shown.desk.shelf = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("session");
-    let _ = std::fs::remove_dir_all(&shown.desk.shelf);
+    shown.state.folder = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("session");
+    let _ = std::fs::remove_dir_all(&shown.state.folder);
     let mut window = stage(shown, vec2(960.0, 600.0), 1.0);
     window.run();
     // Choose a tone of 60 Hz and start it.
@@ -74,8 +74,8 @@ fn a_tone_is_chosen_halved_read_kept_and_compared_without_a_mouse() {
     window.run_steps((1.2 / STEP_S) as usize);
     window.key_up(Key::Enter);
     window.run();
-    let started = Wish::Start(Test::Tone(60.0), -20.0);
-    assert!(window.state().wishes.contains(&started), "{:?}", window.state().wishes);
+    let started = Action::Start(Test::Tone(60.0), -20.0);
+    assert!(window.state().actions.contains(&started), "{:?}", window.state().actions);
 
     // The octave part 6 dB up: twelve steps of half a decibel.
     window.get_by_label("Octave part").focus();
@@ -93,19 +93,19 @@ fn a_tone_is_chosen_halved_read_kept_and_compared_without_a_mouse() {
     // The plumb line to 30 Hz, read against the level of the half that the analyser found.
     press(&mut window, Key::C);
     // The first key takes it from 50 Hz; fine steps reach the half.
-    while window.state().desk.cursor.hz.is_none_or(|hz| hz > 31.0) {
+    while window.state().state.cursor.hz.is_none_or(|hz| hz > 31.0) {
         press(&mut window, Key::ArrowLeft);
     }
-    while window.state().desk.cursor.hz.is_none_or(|hz| hz > 30.05) {
+    while window.state().state.cursor.hz.is_none_or(|hz| hz > 30.05) {
         window.key_press_modifiers(egui::Modifiers::SHIFT, Key::ArrowLeft);
         window.run();
     }
-    let hz = window.state().desk.cursor.hz.expect("a cursor");
+    let hz = window.state().state.cursor.hz.expect("a cursor");
     assert!((hz - 30.0).abs() < 0.1, "the cursor hangs at {hz}");
     let shown = window_tests::words(&window.output().shapes);
     let partials = window.state().sheet.runs[0].out().partials.clone().expect("partials");
     let half = partials.below.iter().find(|l| (l.order - 0.5).abs() < 1e-6).expect("a half");
-    let said = underpin::plot::words::difference((10.0 * half.dbfs).round() / 10.0);
+    let said = underpin::figures::difference((10.0 * half.dbfs).round() / 10.0);
     assert!(shown.iter().any(|w| w.text == said), "{said} is not in the read-out");
 
     // The partials, by the keys of the head.
@@ -114,7 +114,7 @@ fn a_tone_is_chosen_halved_read_kept_and_compared_without_a_mouse() {
     for _ in 0..3 {
         press(&mut window, Key::ArrowRight);
     }
-    assert_eq!(window.state().desk.view, View::Partials);
+    assert_eq!(window.state().state.view, View::Partials);
     let shown = window_tests::words(&window.output().shapes);
     assert!(shown.iter().any(|w| w.text.contains("below the tone")), "no figure below the tone");
     assert!(shown.iter().any(|w| w.text == "half"), "the half is not in the table");
@@ -126,7 +126,7 @@ fn a_tone_is_chosen_halved_read_kept_and_compared_without_a_mouse() {
     window.event(egui::Event::Text("Halves".into()));
     window.run();
     press(&mut window, Key::Enter);
-    let saved = window.state().desk.loaded.clone().expect("a preset");
+    let saved = window.state().state.loaded.clone().expect("a preset");
     assert_eq!((saved.name.as_str(), saved.settings), ("Halves", window.state().settings));
     press(&mut window, Key::P);
 

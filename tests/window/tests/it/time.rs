@@ -2,14 +2,15 @@
 
 use egui::{Key, vec2};
 use egui_kittest::kittest::Queryable;
-use underpin::editor::desk::{Open, View};
-use underpin::editor::rolling::{Rolling, Span};
-use underpin::editor::wish::Wish;
+use underpin::editor::measuring::rolling::Rolling;
+use underpin::editor::model::action::Action;
+use underpin::editor::model::averaging::Span;
+use underpin::editor::model::state::{Open, View};
+use underpin::figures::difference;
 use underpin::link::Run;
 use underpin::measure::Ask;
 use underpin::path::{Listen, Post};
 use underpin::plot::Palette;
-use underpin::plot::words::difference;
 use window_tests::{Stage, nothing, pink, stage, tone, words};
 
 /// A tone of 1 kHz, loud for 20 s and then 40 dB softer for 12 s; the level read at the end.
@@ -53,7 +54,7 @@ fn the_choice_of_averages_goes_round_and_is_said() {
         window.run();
         window.key_press(Key::Enter);
         window.run();
-        assert_eq!(window.state().wishes.last(), Some(&Wish::Average(span)));
+        assert_eq!(window.state().actions.last(), Some(&Action::Average(span)));
         let shown = words(&window.output().shapes);
         assert!(shown.iter().any(|w| w.text == said), "{said} is not said");
     }
@@ -63,7 +64,7 @@ fn the_choice_of_averages_goes_round_and_is_said() {
 fn the_highest_and_lowest_are_held_until_they_are_let_go() {
     let loud = pink(20.0);
     let mut window = stage(Stage::new(loud.clone(), Palette::Day), vec2(960.0, 600.0), 1.0);
-    window.state_mut().desk.cursor.hz = Some(50.0);
+    window.state_mut().state.cursor.hz = Some(50.0);
     window.run();
     window.key_press(Key::H);
     window.run();
@@ -96,8 +97,8 @@ fn nothing_asks_to_be_drawn_again_without_cause() {
         for open in [Open::Nothing, Open::TestSignal, Open::Presets, Open::Tray] {
             for sheet in [&noise, &tone] {
                 let mut shown = Stage::new(sheet.clone(), Palette::Day);
-                shown.desk.view = view;
-                shown.desk.open = open;
+                shown.state.view = view;
+                shown.state.open = open;
                 let mut window = stage(shown, vec2(960.0, 600.0), 1.0);
                 window.run();
                 // The next frame is drawn by this test alone and asks for no other.

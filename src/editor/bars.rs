@@ -1,0 +1,10 @@
+//! Bars around the picture: head, sentence, test signal, export, the signal path, foot.
+
+pub mod averaging;
+pub mod export_bar;
+pub mod foot;
+pub mod head;
+pub mod listen_points;
+pub mod sentence;
+pub mod signal_path;
+pub mod test_signal;

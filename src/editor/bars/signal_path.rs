@@ -1,0 +1,207 @@
+//! The line at the foot of every view: the settings stand at its stations, and
+//! one listens by standing at one of its four posts.
+
+use crate::editor::bars::listen_points;
+use crate::editor::controls::number;
+use crate::editor::controls::pen::{Pen, Spot};
+use crate::editor::model::dial::Which;
+use crate::editor::model::state::{FrameInput, WindowState};
+use crate::editor::paint::scene;
+use crate::figures::{difference, short};
+use crate::plot::route::{Route, Stop};
+use crate::plot::stations::{End, Station};
+use crate::plot::{Cause, Ink, Role, Scene};
+use crate::settings::{ActsOn, Choice, Order};
+use egui::{Pos2, Rect, vec2};
+
+/// How far the branch lies beneath the line, in points, where there is little room and else.
+const DROP: (f32, f32) = (29.0, 34.0);
+
+/// Distance of two rows of words, in points.
+const ROW: f32 = 13.5;
+
+/// Shows the line in `rect`.
+pub fn show(
+    pen: &mut Pen,
+    rect: Rect,
+    ends: &[End; 2],
+    state: &mut WindowState,
+    shown: &FrameInput,
+) {
+    let drop = if rect.height() < 108.0 { DROP.0 } else { DROP.1 };
+    let settings = pen.settings();
+    let route = Route::new((0.0, 0.0), rect.width().into(), drop.into());
+    let mut scene = Scene::new(rect.width().into(), rect.height().into(), "");
+    route.draw(&mut scene, &settings);
+    draw_wire(&mut scene, &route, rect.height());
+    for (stop, station) in [
+        (Stop::Trim, Station::trim(&settings)),
+        (Stop::Octave, Station::octave(&settings)),
+        (Stop::Dry, Station::dry(&settings)),
+        (Stop::LowBand, Station::low_band(&settings)),
+        (Stop::HighPass, Station::high_pass(&settings)),
+        (Stop::Output, Station::output(&settings)),
+    ] {
+        let ink = if station.is_on { station.ink } else { Ink::Second };
+        scene.disc(route.stop(stop), 4.5, Ink::Sheet, (ink, 1.8));
+    }
+    scene::draw(pen.painter(), rect.min, &scene, &pen.theme);
+
+    let line = Line { route, origin: rect.min };
+    line.upright(pen, Stop::Trim, "input.trim_db", &Station::trim(&settings));
+    line.octave(pen, &Station::octave(&settings));
+    line.upright(pen, Stop::Dry, "dry.level_db", &Station::dry(&settings));
+    line.low_band(pen, &Station::low_band(&settings));
+    line.high_pass(pen, &Station::high_pass(&settings));
+    line.output(pen, &Station::output(&settings));
+    listen_points::show(pen, &line.route, rect);
+    for (end, x, align, ink) in
+        [(&ends[0], rect.min.x, 0.0, Ink::Given), (&ends[1], rect.max.x, 1.0, Ink::Text)]
+    {
+        let at = |y: f32, role, ink| Spot { align, ..Spot::new(x, rect.min.y + y, role, ink) };
+        pen.write(at(25.0, Role::Note, Ink::Second), end.name);
+        pen.write(at(43.0, Role::Level, ink), &end.value);
+        for (i, note) in end.notes.iter().enumerate() {
+            pen.write(at(57.0 + 13.0 * i as f32, Role::Note, Ink::Second), note);
+        }
+    }
+    listen_points::signal_and_bypass(pen, rect, state, shown);
+}
+
+/// The thin wire that takes the difference of both ends.
+fn draw_wire(scene: &mut Scene, route: &Route, height: f32) {
+    let y = f64::from(height) - 8.0;
+    let corners =
+        [(route.left, route.y + 3.0), (route.left, y), (route.right, y), (route.right, route.y)];
+    scene.line(Cause::Difference, corners.to_vec());
+}
+
+/// The line on the screen.
+struct Line {
+    route: Route,
+    origin: Pos2,
+}
+
+impl Line {
+    fn at(&self, stop: Stop) -> Pos2 {
+        let (x, y) = self.route.stop(stop);
+        self.origin + vec2(x as f32, y as f32)
+    }
+
+    /// Name and value above a station.
+    fn upright(&self, pen: &mut Pen, stop: Stop, key: &str, station: &Station) {
+        let at = self.at(stop);
+        let name_ink = if station.ink == Ink::Text { Ink::Second } else { station.ink };
+        pen.write(Spot::new(at.x, at.y - 25.0, Role::Note, name_ink).middle(), station.name);
+        let ink = if station.is_on { Ink::Text } else { Ink::Second };
+        let spot = Spot::new(at.x, at.y - 11.0, Role::Value, ink).middle();
+        number::show(pen, spot, Which::of(key), &station.value);
+    }
+
+    /// The octave part: level on its branch, source band, floor, method and phase beneath.
+    fn octave(&self, pen: &mut Pen, station: &Station) {
+        let at = self.at(Stop::Octave);
+        let (ink, value_ink) =
+            if station.is_on { (Ink::Octave, Ink::Text) } else { (Ink::Second, Ink::Second) };
+        let spot = Spot::new(at.x + 10.0, at.y - 7.0, Role::Strong, ink);
+        let x = pen.write(spot, station.name).max.x + 6.0;
+        let spot = Spot::new(x, at.y - 7.0, Role::Value, value_ink);
+        number::show(pen, spot, Which::of("octave.level_db"), &station.value);
+
+        let mut row = Row { x: at.x - 5.0, y: at.y + 17.0 };
+        let settings = pen.settings();
+        let hz = |hz: f32| short(hz.into(), 1);
+        row.number(pen, "octave.from_hz", &hz(settings.octave_from_hz));
+        row.word(pen, "\u{2013}", 2.0);
+        row.number(pen, "octave.to_hz", &format!("{} Hz", hz(settings.octave_to_hz)));
+        row.word(pen, "floor", 8.0);
+        let floor = settings.octave_floor_hz;
+        let floor = if floor > 0.0 { hz(floor) } else { "off".into() };
+        row.x += 4.0;
+        row.number(pen, "octave.floor_hz", &floor);
+        row.x += 8.0;
+        row.turn(pen, "octave.method", settings.octave_method.word());
+        row.x += 7.0;
+        row.turn(pen, "octave.response", settings.octave_response.word());
+        row.x += 7.0;
+        let phase = format!("{}\u{b0}", short(settings.octave_phase_deg.into(), 1));
+        row.number(pen, "octave.phase_deg", &phase);
+    }
+
+    fn low_band(&self, pen: &mut Pen, station: &Station) {
+        self.upright(pen, Stop::LowBand, "low_band.gain_db", station);
+        let at = self.at(Stop::LowBand);
+        let settings = pen.settings();
+        let mut row = Row { x: at.x - 12.0, y: at.y + 19.0 };
+        let centre = format!("{} Hz", short(settings.low_band_centre_hz.into(), 1));
+        row.number(pen, "low_band.centre_hz", &centre);
+        row.x += 7.0;
+        let on = match settings.low_band_acts_on {
+            ActsOn::Blend => "on blend",
+            ActsOn::Octave => "on octave",
+        };
+        row.turn(pen, "low_band.acts_on", on);
+        let mut row = Row { x: at.x - 12.0, y: at.y + 19.0 + ROW };
+        let width = format!("{} oct wide", short(settings.low_band_width_oct.into(), 2));
+        row.number(pen, "low_band.width_oct", &width);
+    }
+
+    fn high_pass(&self, pen: &mut Pen, station: &Station) {
+        let settings = pen.settings();
+        let hz = format!("{} Hz", short(settings.high_pass_hz.into(), 1));
+        let shown = Station { value: hz, ..station.clone() };
+        self.upright(pen, Stop::HighPass, "high_pass.hz", &shown);
+        let order = match settings.high_pass_order {
+            Order::Off => "off",
+            Order::Second => "2nd order",
+            Order::Fourth => "4th order",
+        };
+        let at = self.at(Stop::HighPass);
+        let ink = if station.is_on { Ink::Text } else { Ink::Second };
+        let spot = Spot::new(at.x, at.y + 19.0, Role::Note, ink).middle();
+        pen.turn(spot, Which::of("high_pass.order"), order);
+    }
+
+    fn output(&self, pen: &mut Pen, station: &Station) {
+        self.upright(pen, Stop::Output, "output.gain_db", station);
+        let at = self.at(Stop::Output);
+        let settings = pen.settings();
+        let on = settings.output_ceiling;
+        let ink = if on { Ink::Text } else { Ink::Second };
+        let words = if on { "ceiling" } else { "ceiling off" };
+        let spot = Spot::new(at.x, at.y + 19.0, Role::Note, ink).middle();
+        pen.turn(spot, Which::of("output.ceiling"), words);
+        let level = format!("{} dBFS", difference(settings.output_ceiling_dbfs.into()));
+        let spot = Spot::new(at.x, at.y + 19.0 + ROW, Role::Note, ink).middle();
+        number::show(pen, spot, Which::of("output.ceiling_dbfs"), &level);
+    }
+}
+
+/// Words and numbers side by side.
+struct Row {
+    x: f32,
+    y: f32,
+}
+
+impl Row {
+    fn spot(&self, ink: Ink) -> Spot {
+        Spot::new(self.x, self.y, Role::Strong, ink)
+    }
+
+    fn number(&mut self, pen: &mut Pen, key: &str, words: &str) {
+        let room = number::show(pen, self.spot(Ink::Text), Which::of(key), words);
+        self.x = room.max.x;
+    }
+
+    fn turn(&mut self, pen: &mut Pen, key: &str, words: &str) {
+        let spot = self.spot(Ink::Text);
+        pen.turn(spot, Which::of(key), words);
+        self.x = spot.room(words).max.x;
+    }
+
+    fn word(&mut self, pen: &mut Pen, words: &str, gap: f32) {
+        self.x += gap;
+        let spot = Spot { role: Role::Note, ..self.spot(Ink::Second) };
+        self.x = pen.write(spot, words).max.x + gap.min(2.0);
+    }
+}

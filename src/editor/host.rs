@@ -1,0 +1,8 @@
+//! Between the window and the plugin framework: the only code here that knows it.
+
+mod open;
+mod save;
+mod window;
+
+pub use open::open;
+pub use window::Window;

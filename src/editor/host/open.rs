@@ -1,0 +1,53 @@
+//! Makes the window for the framework, with what wakes it.
+
+use crate::editor::host::window::Window;
+use crate::editor::measuring::analyser_thread::{AnalyserThread, Watch};
+use crate::link::{Meters, Wires};
+use crate::params::HostParams;
+use nice_plug::editor::ResizeHint;
+use nice_plug::editor::dpi::LogicalSize;
+use nice_plug_egui::{
+    EguiEditor, EguiEditorState, EguiNiceSettings, RepaintNotifier, create_egui_editor,
+};
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::Arc;
+
+/// Size at which the window opens first.
+const SIZE: LogicalSize<f32> = LogicalSize::new(960.0, 600.0);
+
+/// The window's maker for the framework, and the state that says whether it is open.
+pub fn open(
+    params: Arc<HostParams>,
+    wires: Wires,
+) -> Option<(EguiEditor<Window>, Arc<EguiEditorState>)> {
+    let resize = ResizeHint {
+        can_resize: true,
+        can_resize_horizontally: true,
+        can_resize_vertically: true,
+        ..ResizeHint::NON_RESIZABLE
+    };
+    let settings = EguiNiceSettings::new().with_tile("Underpin").with_resize_hint(resize);
+    let notifier = RepaintNotifier::new();
+    let analyst = AnalyserThread::new(Watch {
+        ear: wires.ear,
+        look: look_at(params.clone(), wires.meters.clone()),
+        wake: {
+            let notifier = notifier.clone();
+            Box::new(move || notifier.request_repaint())
+        },
+    });
+    let window = Window::new(params, wires.meters, wires.remote, analyst);
+    let state = EguiEditorState::from_size(SIZE, 1.0);
+    let editor = create_egui_editor(state.clone(), notifier, settings, window)?;
+    Some((editor, state))
+}
+
+/// Sees what a host can change by itself: settings, the latch, a loaded state.
+fn look_at(params: Arc<HostParams>, meters: Arc<Meters>) -> Box<dyn FnMut() -> u64 + Send> {
+    Box::new(move || {
+        let mut hash = DefaultHasher::new();
+        params.set().to_plain().map(f32::to_bits).hash(&mut hash);
+        (meters.overs(), params.loads.count()).hash(&mut hash);
+        hash.finish()
+    })
+}

@@ -1,0 +1,274 @@
+//! Between the window and the host: listens to the wires, fulfils actions.
+
+use crate::editor::files::plan_file;
+use crate::editor::files::plan_file::Plans;
+use crate::editor::files::preset_library;
+use crate::editor::files::preset_library::Library;
+use crate::editor::host::save::keep;
+use crate::editor::measuring::analyser_thread::AnalyserThread;
+use crate::editor::measuring::loudness_match;
+use crate::editor::model::action::Action;
+use crate::editor::model::comparison::moves;
+use crate::editor::model::state::{FrameInput, View, WindowState};
+use crate::editor::paint::theme::{self, Theme};
+use crate::link::Meters;
+use crate::link::measuring::{Remote, Test};
+use crate::measure::Ask;
+use crate::params::HostParams;
+use crate::plot::Palette;
+use crate::report::{Run, Sheet};
+use crate::settings::Settings;
+use nice_plug::context::gui::GuiContext;
+use nice_plug_egui::baseview::HandlerError;
+use nice_plug_egui::{Frame, NiceEguiApp};
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+use std::time::Duration;
+
+/// Time between two frames while a clock runs in the window; else it is drawn only when there
+/// is something new to see.
+const CLOCK: Duration = Duration::from_millis(250);
+
+/// The colours by the number under which they are saved.
+const PALETTES: [Palette; 3] = [Palette::Day, Palette::Night, Palette::HighContrast];
+
+/// Seconds that are not measured after a change: the line glides and its filters settle.
+const SETTLING_S: f64 = 0.5;
+
+/// Seconds that must be measured before they are shown.
+const LEAST_S: f64 = 0.2;
+
+/// Least time between two fresh starts because of changed settings, in seconds.
+const RESTART_S: f64 = 1.0;
+
+/// Everything behind the window; it stays while the window is closed.
+pub struct Window {
+    params: Arc<HostParams>,
+    meters: Arc<Meters>,
+    remote: Remote,
+    analyst: AnalyserThread,
+    state: WindowState,
+    sheet: Sheet,
+    reading: u64,
+    /// What the averages are of, and since when, in the window's time.
+    measured: (Settings, f64),
+    /// How often full scale was left at the last look, and when that last changed.
+    overs: (u32, Option<f64>),
+    plans: Plans,
+    said: Option<String>,
+    closed_notice: u32,
+    host: Option<GuiContext>,
+}
+
+impl Window {
+    /// A window that is closed yet.
+    pub(super) fn new(
+        params: Arc<HostParams>,
+        meters: Arc<Meters>,
+        remote: Remote,
+        analyst: AnalyserThread,
+    ) -> Self {
+        let measured = (params.set(), 0.0);
+        Self {
+            params,
+            meters,
+            remote,
+            analyst,
+            state: WindowState::new(Palette::Day),
+            sheet: Sheet::new("what the host plays"),
+            reading: 0,
+            measured,
+            overs: (0, None),
+            plans: Plans::default(),
+            said: None,
+            closed_notice: 0,
+            host: None,
+        }
+    }
+
+    fn fulfil(&mut self, action: Action, ctx: &egui::Context) {
+        let Some(host) = &self.host else { return };
+        let setter = host.param_setter();
+        let slot = |index: usize| self.params.slots().nth(index).map(|(_, slot)| slot);
+        match action {
+            Action::Take(index) => slot(index).into_iter().for_each(|s| s.take(&setter)),
+            Action::Put(index, plain) => {
+                slot(index).into_iter().for_each(|s| s.put(&setter, plain))
+            }
+            Action::Leave(index) => slot(index).into_iter().for_each(|s| s.leave(&setter)),
+            Action::ClearClip => self.meters.clear_overs(),
+            Action::CloseNotice => {
+                self.said = None;
+                self.closed_notice = self.params.loads.count();
+            }
+            Action::Zoom(zoom) => {
+                self.params.zoom.store(zoom, Ordering::Relaxed);
+                self.state.zoom = zoom;
+            }
+            Action::Show(palette) => {
+                let at = PALETTES.iter().position(|p| *p == palette).unwrap_or_default();
+                self.params.palette.store(at as u8, Ordering::Relaxed);
+                self.state.palette = palette;
+                ctx.set_visuals(Theme { palette: self.state.palette }.visuals());
+            }
+            Action::Restart => self.analyst.restart(),
+            Action::Average(span) => self.analyst.average(span),
+            Action::Unlock => self.remote.unlock(),
+            Action::Start(test, dbfs) => self.start(test, dbfs),
+            Action::Browse => self.state.library = Library::read(&self.state.folder),
+            Action::SavePreset => self.save(),
+            Action::Match => {
+                let now = self.params.set();
+                self.analyst.compare([now, self.state.comparison.other(now)]);
+                let words =
+                    format!("A and B are heard on the same sound: {} s.", loudness_match::LASTS_S);
+                self.state.message = Some(words);
+            }
+            // Made from what was shown, before anything moved.
+            Action::Keep(_) | Action::Copy => {}
+            Action::Silence => {
+                self.remote.stop();
+                self.analyst.ask(of_host());
+                self.sheet.runs.clear();
+            }
+        }
+    }
+
+    /// Saves what is set as a preset of the person's own.
+    fn save(&mut self) {
+        let (state, settings) = (&mut self.state, self.params.set());
+        match preset_library::save(&state.folder, &state.saving, settings, state.loaded.as_ref()) {
+            Ok(entry) => {
+                let file = entry.file.unwrap_or_default();
+                state.message = Some(format!("Saved: {}", file.display()));
+                state.loaded = Some(entry.preset);
+                state.saving.clear();
+                state.library = Library::read(&state.folder);
+            }
+            Err(why) => state.message = Some(why),
+        }
+    }
+
+    /// Makes A and B equally loud, once it is known how loud they are.
+    fn match_levels(&mut self, ctx: &egui::Context) {
+        let Some(levels) = self.analyst.compared() else { return };
+        let now = self.params.set();
+        let (to, words) = self.state.comparison.match_levels(now, levels);
+        for (which, plain) in moves(&now, &to) {
+            Action::once(which.0, plain).into_iter().for_each(|action| self.fulfil(action, ctx));
+        }
+        self.state.message = Some(words);
+    }
+
+    /// Starts a test signal, and measures it as what it is.
+    fn start(&mut self, test: Test, dbfs: f64) {
+        match self.remote.start(test, dbfs, self.meters.sample_rate_hz()) {
+            Ok(_) => self.analyst.ask(of_test(test)),
+            Err(why) => self.said = Some(why),
+        }
+    }
+
+    /// Takes what was measured since the last frame.
+    fn listen(&mut self, now: f64) {
+        self.remote.tidy();
+        let overs = self.meters.overs();
+        if overs != self.overs.0 {
+            self.overs = (overs, (overs > self.overs.0).then_some(now).or(self.overs.1));
+        }
+        let settings = self.params.set();
+        if settings != self.measured.0 && now - self.measured.1 > RESTART_S {
+            self.measured = (settings, now);
+            self.analyst.restart();
+        }
+        if self.state.frozen_s.is_some() {
+            return;
+        }
+        // Before the line has settled there is nothing to show.
+        let Some(readings) = self.analyst.take().filter(|r| r.seconds >= LEAST_S) else { return };
+        let name = if self.remote.sounding() { "test signal" } else { "host input" };
+        self.sheet.settings = Some(settings);
+        self.sheet.runs = vec![Run::new(name, readings)];
+        self.reading += 1;
+    }
+}
+
+/// What is asked of whatever the host plays.
+fn of_host() -> Ask {
+    Ask { strata: true, skip_s: SETTLING_S, ..Ask::default() }
+}
+
+/// What is asked of a test signal.
+fn of_test(test: Test) -> Ask {
+    match test {
+        Test::Tone(hz) => Ask { tone_hz: Some(hz), skip_s: 1.0, ..of_host() },
+        // One period of it, so that the line has settled.
+        Test::Pink => Ask { periodic: true, skip_s: 2.0, ..of_host() },
+        Test::Sweep | Test::Kick => of_host(),
+    }
+}
+
+impl NiceEguiApp for Window {
+    fn build(
+        &mut self,
+        ctx: egui::Context,
+        host: GuiContext,
+        _: &mut Frame,
+    ) -> Result<(), HandlerError> {
+        let at = usize::from(self.params.palette.load(Ordering::Relaxed));
+        self.state.palette = PALETTES.get(at).copied().unwrap_or(Palette::Day);
+        ctx.set_fonts(theme::fonts());
+        ctx.set_visuals(Theme { palette: self.state.palette }.visuals());
+        self.state.zoom = self.params.zoom.load(Ordering::Relaxed);
+        self.host = Some(host);
+        self.analyst.begin(of_host());
+        Ok(())
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, _: &mut Frame) {
+        let ctx = ui.ctx().clone();
+        let now = ctx.input(|input| input.time);
+        self.listen(now);
+        if self.state.view == View::Plan {
+            self.plans.look(now);
+        }
+        let place = self.plans.place();
+        let loads = &self.params.loads;
+        let loaded = || loads.notice().filter(|_| loads.count() != self.closed_notice);
+        let shown = FrameInput {
+            settings: self.params.set(),
+            sheet: &self.sheet,
+            reading: self.reading,
+            overs: self.overs.0,
+            over_ago_s: self.overs.1.map(|at| now - at),
+            sounds_s: self.remote.sounding().then(|| self.remote.left_s()),
+            unlocked: self.remote.unlocked(),
+            plan: plan_file::PlanInput {
+                plan: self.plans.plan.as_ref(),
+                fault: self.plans.fault.as_deref(),
+                place: &place,
+                reading: self.plans.reading,
+            },
+            notice: self.said.clone().or_else(loaded),
+        };
+        let actions = crate::editor::show(ui, &mut self.state, &shown);
+        let kept = actions
+            .iter()
+            .filter_map(|action| keep(*action, &self.state, &shown, &ctx))
+            .next_back();
+        self.state.message = kept.or(self.state.message.take());
+        actions.into_iter().for_each(|action| self.fulfil(action, &ctx));
+        self.match_levels(&ctx);
+        let has_clock = self.remote.sounding()
+            || self.state.frozen_s.is_some()
+            || self.overs.0 > 0
+            || self.state.view == View::Plan;
+        if has_clock {
+            ctx.request_repaint_after(CLOCK);
+        }
+    }
+
+    fn editor_closed(&mut self) {
+        self.analyst.end();
+        self.host = None;
+    }
+}

@@ -1,0 +1,92 @@
+//! The regions of the window: head, sentence, sheet, lane, line and foot, in three sizes.
+
+use egui::{Pos2, Rect};
+
+/// The smallest window, in points: nothing is cut off in it.
+pub const SMALLEST: egui::Vec2 = egui::vec2(720.0, 480.0);
+
+/// Height of the bar of the test signal, in points.
+const TEST_SIGNAL: f32 = 28.0;
+
+/// Height of the export bar, in points.
+const EXPORT: f32 = 26.0;
+
+/// Room for the words of the frequency axis, in points.
+pub const TICKS: f32 = 18.0;
+
+/// The zoom nearest to `wanted` (1 for natural size) at which a window of a natural size in
+/// points still shows everything.
+pub fn fitting_zoom(wanted: f32, natural: egui::Vec2) -> f32 {
+    let most = (natural.x / SMALLEST.x).min(natural.y / SMALLEST.y);
+    wanted.clamp(LEAST_ZOOM, MOST_ZOOM).min(most).max(LEAST_ZOOM)
+}
+
+/// Smallest and largest zoom.
+const LEAST_ZOOM: f32 = 0.75;
+const MOST_ZOOM: f32 = 3.0;
+
+/// Where everything lies, in points.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Layout {
+    /// Words of the views on the left, preset and latch on the right.
+    pub head: Rect,
+    /// The sentence.
+    pub sentence: Rect,
+    /// Size of its letters, and how many rows it may have.
+    pub letters: (f32, usize),
+    /// The test signal; of no height while there is none.
+    pub bar: Rect,
+    /// The tray that keeps the view as a file; of no height while it is closed.
+    pub tray: Rect,
+    /// The picture with the words of its axes.
+    pub sheet: Rect,
+    /// The line.
+    pub line: Rect,
+    /// Measuring conditions.
+    pub foot: Rect,
+    /// Room for the words of the left axis.
+    pub axis: f32,
+    /// Room for the settings under the axis of the Spectrum.
+    pub lane: f32,
+    /// True where words must be few.
+    pub is_small: bool,
+}
+
+impl Layout {
+    /// The regions of a page, with or without the bar of the test signal and the tray.
+    pub fn of(page: Rect, has_bar: bool, has_tray: bool) -> Self {
+        let (margin, head, letters, sentence, axis, lane, line) = match page.width() {
+            width if width < 860.0 => (10.0, 30.0, (14.0, 1), 22.0, 32.0, 44.0, 100.0),
+            width if width < 1280.0 => (16.0, 36.0, (17.0, 2), 46.0, 36.0, 48.0, 116.0),
+            _ => (24.0, 42.0, (20.0, 2), 54.0, 40.0, 52.0, 124.0),
+        };
+        let (left, right) = (page.min.x + margin, page.max.x - margin);
+        let row = |top: f32, height: f32| {
+            Rect::from_min_max(Pos2::new(left, top), Pos2::new(right, top + height))
+        };
+        let foot_height = 20.0;
+        let foot = row(page.max.y - foot_height, foot_height);
+        let line = row(foot.min.y - line, line);
+        let sentence = row(page.min.y + head, sentence);
+        let gap = |is_there: bool| if is_there { 6.0 } else { 0.0 };
+        let bar = row(sentence.max.y + 2.0, if has_bar { TEST_SIGNAL } else { 0.0 });
+        let tray = row(bar.max.y + gap(has_bar && has_tray), if has_tray { EXPORT } else { 0.0 });
+        let sheet = Rect::from_min_max(
+            Pos2::new(left, tray.max.y + gap(has_bar || has_tray)),
+            Pos2::new(right, line.min.y - 6.0),
+        );
+        Self {
+            head: row(page.min.y, head),
+            sentence,
+            letters,
+            bar,
+            tray,
+            sheet,
+            line,
+            foot,
+            axis,
+            lane,
+            is_small: page.width() < 860.0,
+        }
+    }
+}

@@ -1,0 +1,5 @@
+//! Measuring beside the window, in a thread of its own.
+
+pub mod analyser_thread;
+pub mod loudness_match;
+pub mod rolling;

@@ -1,0 +1,10 @@
+//! What the window remembers, what it is shown and what it may ask for. Nothing here draws.
+
+pub mod action;
+pub mod averaging;
+pub mod comparison;
+pub mod dial;
+pub mod gestures;
+pub mod hold;
+pub mod state;
+pub mod test_choice;

@@ -1,0 +1,103 @@
+//! Partials: below the tone the effect, above it harmonics; two figures, never summed.
+
+use crate::analysis::partials::Partials;
+use crate::editor::controls::pen::Pen;
+use crate::editor::layout::Layout;
+use crate::editor::model::state::{FrameInput, PictureKey, WindowState};
+use crate::editor::paint::scene;
+use crate::figures::{frequency, percent, short};
+use crate::plot::scene::{Anchor, Rect as Box, Role, Scene};
+use crate::plot::{Cause, Fill, Ink, table, tone};
+use crate::report::{Run, Sentence};
+
+/// Room above the picture for the two figures, in points.
+const FIGURES: f64 = 46.0;
+
+/// Shows the view in the sheet of `grid`.
+pub fn show(pen: &Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
+    let size = grid.sheet.size();
+    let about = PictureKey { reading: shown.reading, view: state.view, size, whole: false };
+    let limit = shown.sheet.harmonics_limit;
+    let kept = state.picture(about, |scene| {
+        let whole = Box::new(0.0, 2.0, size.x.into(), f64::from(size.y) - 4.0);
+        let Some(partials) = shown.run().and_then(|run| run.out().partials.as_ref()) else {
+            scene.area(Fill::Flat(Ink::Sheet), whole.corners());
+            return None;
+        };
+        draw(scene, whole, grid, partials, limit);
+        None
+    });
+    scene::draw(pen.painter(), grid.sheet.min, &kept.scene, &pen.theme);
+}
+
+fn draw(scene: &mut Scene, whole: Box, grid: &Layout, partials: &Partials, limit: Option<f64>) {
+    let side = match whole.width {
+        width if width < 760.0 => 200.0,
+        width if width < 1200.0 => 250.0,
+        _ => 300.0,
+    };
+    let axis = f64::from(grid.axis);
+    let picture = Box::new(
+        axis,
+        whole.y + FIGURES,
+        whole.width - axis - side - 24.0,
+        whole.height - FIGURES - 20.0,
+    );
+    draw_figures(scene, picture, partials, limit);
+    tone::lines(scene, picture, partials, limit);
+    let at = (whole.right() - side, whole.y);
+    table::lines(scene, at, (side, whole.height), partials);
+}
+
+/// The two figures, one over each side.
+fn draw_figures(scene: &mut Scene, picture: Box, partials: &Partials, limit: Option<f64>) {
+    let (y, right) = (picture.y - FIGURES, picture.right());
+    let over = limit.is_some_and(|limit| partials.thd_f > limit);
+    let below = "below the tone: the effect";
+    scene.text((picture.x, y + 11.0), Anchor::Start, Role::Strong, Ink::Octave, below);
+    let figure = percent(partials.below_ratio);
+    scene.text((picture.x, y + 36.0), Anchor::Start, Role::Figure, Ink::Octave, figure);
+    let above = format!(
+        "above: harmonics 2 to {}, to {} Hz",
+        partials.thd_orders,
+        frequency(partials.thd_to_hz.round())
+    );
+    let ink = if over { Ink::Fault } else { Ink::Text };
+    scene.text((right, y + 11.0), Anchor::End, Role::Strong, ink, above);
+    let figure = percent(partials.thd_f);
+    scene.text((right, y + 36.0), Anchor::End, Role::Figure, ink, figure.as_str());
+    if over {
+        let words = "over the limit";
+        let width = Role::Strong.width(words) + 12.0;
+        let left = right - Role::Figure.width(&figure) - 12.0 - width;
+        let plate = Box::new(left, y + 20.0, width, 17.0);
+        scene.area(Fill::Flat(Ink::Fault), plate.corners());
+        scene.text((left + 6.0, y + 32.5), Anchor::Start, Role::Strong, Ink::Sheet, words);
+    }
+}
+
+/// What stands on each side.
+pub fn say(run: &Run, limit: Option<f64>) -> Sentence {
+    let Some(partials) = &run.out().partials else {
+        return "Lines are read beside a tone: start a test tone, or play one.".into();
+    };
+    let hz = frequency((10.0 * partials.tone_hz).round() / 10.0);
+    let half = partials.below.iter().find(|line| (line.order - 0.5).abs() < 1e-6);
+    let told = Sentence::default().say(format!("Below the {hz} Hz tone "));
+    let told = match half {
+        Some(half) => told.say("the ").name(Cause::Octave, "octave part").say(format!(
+            " stands at {} Hz, {} dB.",
+            short(half.hz, 1),
+            crate::figures::difference(half.re_tone_db)
+        )),
+        None => told.say("nothing stands."),
+    };
+    let thd = percent(partials.thd_f);
+    match limit {
+        Some(limit) if partials.thd_f > limit => told
+            .say(" Above it: ")
+            .name(Cause::Fault, format!("{thd} harmonics, over the limit"))
+            .say(format!(" of {}.", percent(limit))),
+        _ => told.say(format!(" Above it: {thd} harmonics.")),
+    }
+}

@@ -1,0 +1,179 @@
+//! Spectrum: what the radio gives, what each stage laid on it, what comes out.
+
+use crate::dsp::high_pass::HighPass;
+use crate::dsp::low_band::LowBand;
+use crate::editor::controls::pen::Pen;
+use crate::editor::layout::{Layout, TICKS};
+use crate::editor::model::hold::Hold;
+use crate::editor::model::state::{FrameInput, PictureKey, WindowState};
+use crate::editor::paint::scene;
+use crate::editor::views::axis_handles;
+use crate::editor::views::cursor;
+use crate::editor::views::cursor::Row;
+use crate::editor::views::gain_handle::dimension;
+use crate::measure::Readings;
+use crate::measure::layers::Layers;
+use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
+use crate::plot::low_end::{Beside, low_end};
+use crate::plot::scene::Rect as Box;
+use crate::plot::{Cause, Fill, Ink, Scene, lines};
+use crate::settings::{Order, Settings};
+use egui::{Pos2, Rect, vec2};
+
+/// Shows the view in the sheet of `grid`.
+pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
+    let size = grid.sheet.size();
+    let rect = Box::new(
+        grid.axis.into(),
+        2.0,
+        (size.x - grid.axis).into(),
+        (size.y - grid.lane - TICKS - 2.0).into(),
+    );
+    let key = PictureKey { reading: shown.reading, view: state.view, size, whole: state.whole };
+    let axis = if state.whole { FrequencyAxis::WHOLE } else { FrequencyAxis::LOW_END };
+    let kept = state.picture(key, |scene| Some(draw(scene, rect, axis, shown)));
+    let Some(frame) = kept.frame else { return };
+    scene::draw(pen.painter(), grid.sheet.min, &kept.scene, &pen.theme);
+
+    let origin = grid.sheet.min;
+    let corner = origin + vec2(rect.x as f32, rect.y as f32);
+    let sheet = Rect::from_min_size(corner, vec2(rect.width as f32, rect.height as f32));
+    cursor::follow(pen, &mut state.cursor, &frame, sheet);
+    let tone = shown.run().filter(|run| run.is_tone()).map(|run| &run.readings);
+    let readings = shown.run().filter(|run| !run.is_tone()).map(|run| &run.readings);
+    if let (Some(hold), Some(readings)) = (&mut state.hold, readings) {
+        if state.frozen_s.is_none() {
+            hold.take(shown.reading, readings);
+        }
+        draw_hold(pen, hold, &frame, origin);
+    }
+    let centre = pen.settings().low_band_centre_hz.into();
+    if shown.run().is_none() || (tone.is_none() && is_filtering(pen)) {
+        draw_curve(pen, &frame, origin, &pen.settings());
+    }
+    let base = readings.and_then(|readings| standing(readings, centre)).map_or(0.0, |s| s.blend);
+    if tone.is_none() {
+        dimension(pen, &frame, origin, base);
+    }
+    cursor::show(pen, state.cursor, &frame, sheet, |hz| match (readings, tone) {
+        (Some(readings), _) => {
+            let held = state.hold.as_ref().and_then(|hold| hold.at(hz));
+            [rows(readings, hz), held.map_or(vec![], Vec::from)].concat()
+        }
+        (_, Some(readings)) => lines_at(readings, hz),
+        _ => Vec::new(),
+    });
+    let words = if state.whole { "to 1 kHz" } else { "to 20 kHz" };
+    let y = origin.y + rect.bottom() as f32 + TICKS + 41.0;
+    let spot = crate::editor::controls::pen::Spot::new(
+        origin.x + size.x,
+        y,
+        crate::plot::Role::Note,
+        Ink::Second,
+    );
+    if pen.word(spot.end(), words, "range of the axis", false) {
+        state.whole = !state.whole;
+    }
+    axis_handles::show(pen, &frame, origin, rect.bottom() + f64::from(TICKS), size.x.into());
+}
+
+/// The picture: the strata, or an empty sheet with its axes.
+fn draw(scene: &mut Scene, rect: Box, axis: FrequencyAxis, shown: &FrameInput) -> Frame {
+    let beside = Beside {
+        target: shown.sheet.target.as_ref(),
+        original: shown.sheet.original.as_ref(),
+        axis,
+    };
+    if let Some(run) = shown.run().filter(|run| run.is_tone()) {
+        return lines::lines(scene, rect, &run.readings, axis);
+    }
+    let broad = shown.run();
+    let drawn = broad.and_then(|run| low_end(scene, rect, &run.readings, beside));
+    drawn.unwrap_or_else(|| {
+        let db = LevelAxis { bottom_db: -45.0, top_db: 12.0 };
+        let frame = Frame { rect, hz: axis, db };
+        scene.area(Fill::Flat(Ink::Sheet), rect.corners());
+        frame.draw_grid(scene);
+        frame.draw_axes(scene);
+        frame
+    })
+}
+
+/// True while a hand is on the low band or the high-pass.
+fn is_filtering(pen: &Pen) -> bool {
+    let focus = pen.ui.memory(|memory| memory.focused());
+    let names = axis_handles::FILTERS.iter().chain([&crate::editor::views::gain_handle::NAME]);
+    names.into_iter().any(|name| focus == Some(Pen::id(name)))
+}
+
+/// What low band and high-pass do by their formulas, as a thin line about 0 dB.
+fn draw_curve(pen: &Pen, frame: &Frame, origin: Pos2, settings: &Settings) {
+    if settings.low_band_gain_db == 0.0 && settings.high_pass_order == Order::Off {
+        return;
+    }
+    // The rate changes the curve by less than a line's width in the low end.
+    let rate_hz = 48_000.0;
+    let response = |hz: f64| {
+        LowBand::response_db(settings, hz, rate_hz) + HighPass::response_db(settings, hz, rate_hz)
+    };
+    let count = (frame.rect.width / 3.0) as usize;
+    let points = (0..=count).filter_map(|i| {
+        let hz = frame.hz.hz(i as f64 / count as f64);
+        let (x, y) = frame.at(hz, response(hz));
+        let inside = (frame.rect.y..=frame.rect.bottom()).contains(&y);
+        inside.then(|| origin + vec2(x as f32, y as f32))
+    });
+    scene::line(pen.painter(), Cause::Difference, 1.2, points.collect(), &pen.theme);
+}
+
+/// Draws both as thin lines over the picture.
+fn draw_hold(pen: &Pen, hold: &Hold, frame: &Frame, origin: Pos2) {
+    for is_highest in [false, true] {
+        let points = hold.bands.iter().filter_map(|band| {
+            let level = if is_highest { band.highest } else { band.lowest };
+            let (x, y) = frame.at(band.hz, level);
+            let rect = frame.rect;
+            let inside =
+                (rect.x..=rect.right()).contains(&x) && (rect.y..=rect.bottom()).contains(&y);
+            inside.then(|| origin + vec2(x as f32, y as f32))
+        });
+        scene::line(pen.painter(), Cause::Difference, 1.2, points.collect(), &pen.theme);
+    }
+}
+
+/// The levels at the posts around a frequency, smoothed to 1/6 octave like the picture.
+fn standing(readings: &Readings, hz: f64) -> Option<crate::measure::layers::BandLayers> {
+    Layers::smoothed_at(readings, hz)
+}
+
+/// The rows of the read-out for a tone: levels of lines in dBFS.
+fn lines_at(readings: &Readings, hz: f64) -> Vec<Row> {
+    let (before, after) = lines::read(readings, hz);
+    let given = ("radio gives, dBFS", Ink::Given, before);
+    let Some(after) = after else { return vec![given] };
+    vec![("comes out, dBFS", Ink::Text, after), given]
+}
+
+/// The rows of the read-out, in the order in which they lie in the picture; they add up.
+fn rows(readings: &Readings, hz: f64) -> Vec<Row> {
+    let Some(band) = standing(readings, hz) else { return Vec::new() };
+    let given = ("radio gives", Ink::Given, band.given);
+    if readings.after.is_none() {
+        return vec![given];
+    }
+    let mut rows = vec![("comes out", Ink::Text, band.out)];
+    if readings.strata.is_none() {
+        rows.push(("change", Ink::Second, band.out - band.given));
+        rows.push(given);
+        return rows;
+    }
+    let parts = [
+        ("high-pass, output", Ink::Second, band.out - band.low_band),
+        ("low band", Ink::Low, band.low_band_added()),
+        ("octave part", Ink::Octave, band.octave_added()),
+        ("trim, dry level", Ink::Second, band.dry - band.given),
+    ];
+    rows.extend(parts.into_iter().filter(|row| row.2.abs() >= 0.05));
+    rows.push(given);
+    rows
+}

@@ -20,7 +20,7 @@ pub(super) struct Args {
     /// WAV to write; - is standard output
     #[arg(short, long)]
     output: PathBuf,
-    /// Short for every volume step (51 s), long for the usual step and for devices (2 min 34 s)
+    /// Short for every volume step (51 s), long for the usual step and for devices (2 min 32 s)
     #[arg(long, value_enum, default_value_t)]
     form: Kind,
     /// Plays the whole track so many steps of 6 dB lower
@@ -121,7 +121,7 @@ impl Args {
     fn title(&self) -> String {
         let form = match self.form {
             Kind::Short => "short form, 51 s",
-            Kind::Long => "long form, 2 min 34 s",
+            Kind::Long => "long form, 2 min 32 s",
         };
         format!("Measuring track, {form}: how to play and record it\n")
     }

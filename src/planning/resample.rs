@@ -2,8 +2,9 @@
 //! while the file is read; then, when the clocks are known, onto the track's
 //! own time.
 //!
-//! Windowed sinc with a Kaiser window (Kaiser & Schafer, IEEE Trans. ASSP 28,
-//! 1980), β = 9: stop band 90 dB down.
+//! Windowed sinc with a Kaiser window, β = 9: stop band 90 dB down by Kaiser's rule for FIR
+//! filters, β = 0.1102·(A − 8.7) ("Nonrecursive digital filter design using the I0-sinh window
+//! function", IEEE ISCAS, 1974).
 
 use std::f64::consts::PI;
 

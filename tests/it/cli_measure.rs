@@ -41,7 +41,7 @@ fn a_sine_has_its_level_by_aes17() {
     // 48 kHz hit the peak, and 2 s are whole periods.
     check_near(&before["peak_dbfs"], db(0.5), 1e-3);
     check_near(&before["rms_dbfs"], db(0.5), 1e-3);
-    // ITU-R BS.1770-4 allows its true-peak meter 0.2 dB or so of over-reading.
+    // EBU Tech 3341 allows a true-peak meter 0.2 dB of over-reading; BS.1770 names no figure.
     check_near(&before["true_peak_dbtp"], db(0.5), 0.2);
     assert_eq!(json["runs"][0]["channels"], 1);
     check_near(&json["runs"][0]["seconds"], 2.0, 1e-9);

@@ -153,8 +153,8 @@ fn a_short_stretch_is_open_at_the_bottom() {
     let dots = areas(&scene, Fill::Dots);
     let edge = dots[0].iter().map(|point| point.0).fold(0.0, f64::max);
     // sd = 4.343/sqrt(B T) dB (Bendat & Piersol); B = 0.1152 f for 1/6 octave; T = 6 blocks of
-    // 2 s over 1.944, the variance factor of Hann (Harris 1978); sd = 1 dB at 26.5 Hz.
-    let wanted = 4.3429f64.powi(2) / (0.11519 * 12.0 / 1.9444);
+    // 2 s over 35/18, N·Σw⁴/(Σw²)² of Hann in closed form; sd = 1 dB at 26.5 Hz.
+    let wanted = 4.3429f64.powi(2) / (0.11519 * 12.0 / (35.0 / 18.0));
     near(edge, frame.x(wanted), 1.0);
 }
 

@@ -6,7 +6,7 @@ use underpin::analysis::window::Window;
 
 use crate::tones::{close, sine};
 
-/// IEC 61672-1:2013 table 3 (as transcribed in two general-purpose acoustics libraries):
+/// IEC 61672-1:2013 table 3 (as transcribed in PyOctaveBand 2.0.0 and acoustic-toolbox 0.2.2):
 /// exponent of the exact frequency 10^(n/10), A and C in dB.
 const TABLE: [(i32, f64, f64); 22] = [
     (10, -70.4, -14.3),

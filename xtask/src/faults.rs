@@ -23,7 +23,7 @@ const NUMBER: &str = "UNDERPIN_FAULT";
 const LEAST_NOTICED: usize = 95;
 
 /// What of the tree the tests need.
-const PARTS: [&str; 9] = [
+const PARTS: [&str; 10] = [
     "Cargo.toml",
     "Cargo.lock",
     "assets",
@@ -31,6 +31,7 @@ const PARTS: [&str; 9] = [
     "docs",
     "src",
     "tests",
+    "xtask",
     "DEVELOPERS.md",
     "README.md",
 ];
@@ -69,6 +70,7 @@ pub(crate) fn run(word: Option<&str>, only_look: bool) -> Outcome {
 
 /// Copies what the tests need to `tree`; a file that is the same already keeps its time.
 fn lay_out(tree: &Path) -> Outcome {
+    fs::create_dir_all(tree).map_err(|e| format!("{}: {e}", tree.display()))?;
     for part in PARTS {
         lay(&root().join(part), &tree.join(part))?;
     }

@@ -21,7 +21,7 @@ pub const FADE_S: f64 = 0.05;
 pub enum Form {
     /// For every volume step: 50.7 s.
     Short,
-    /// For the usual step and for devices: 2 min 34 s.
+    /// For the usual step and for devices: 2 min 32 s.
     Long,
 }
 

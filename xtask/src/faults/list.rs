@@ -2,8 +2,8 @@
 //!
 //! ```text
 //! in src/dsp/ceiling.rs          a file, or a folder with one place that fits
-//! was frame[0].abs().max(frame[1].abs())
-//! now frame[0].abs()
+//! was let sample = «frame[0].abs().max(frame[1].abs())»;
+//! now frame[0].abs()             in the place of what stands between « and »
 //! it path::the_ceiling           the test program and the tests expected to notice
 //! the right channel is unheard   what it means, the last line
 //! ```
@@ -20,7 +20,7 @@ pub(super) struct Fault {
     pub(super) number: usize,
     /// File or folder of the original, from the top of the tree.
     pub(super) place: String,
-    /// The original expression.
+    /// The original expression, between « and » where its surroundings are named with it.
     pub(super) was: String,
     /// The faulty one, of the same type.
     pub(super) now: String,
@@ -51,6 +51,11 @@ pub(super) fn read(folder: &Path) -> Result<Vec<Fault>, String> {
     let mut faults = Vec::new();
     for file in files {
         let text = fs::read_to_string(&file).map_err(failed)?;
+        let text: String = text
+            .lines()
+            .filter(|line| !line.starts_with('#'))
+            .map(|line| line.to_string() + "\n")
+            .collect();
         let blocks = text.split("\n\n").map(str::trim).filter(|block| !block.is_empty());
         for block in blocks {
             let fault = parse(block, faults.len() + 1);
@@ -61,7 +66,7 @@ pub(super) fn read(folder: &Path) -> Result<Vec<Fault>, String> {
 }
 
 fn parse(block: &str, number: usize) -> Option<Fault> {
-    let lines: Vec<&str> = block.lines().filter(|line| !line.starts_with('#')).collect();
+    let lines: Vec<&str> = block.lines().collect();
     let (meaning, lines) = lines.split_last()?;
     let (mut place, mut was, mut now, mut tests) = (None, None, None, Vec::new());
     for line in lines {

@@ -28,7 +28,10 @@ pub(super) fn plant(tree: &Path, faults: &[Fault]) -> Outcome {
     }
     for (file, text) in &sources {
         let text = places.get(file.as_path()).map_or(Ok(text.clone()), |p| changed(text, p))?;
-        let text = if file.ends_with("src/lib.rs") { text + &switch() } else { text };
+        let text = match file.ends_with("src/lib.rs") {
+            true => format!("#![allow(unused_parens)]\n{text}{}", switch()),
+            false => text,
+        };
         let to = tree.join(file.strip_prefix(root()).unwrap_or(file));
         fs::create_dir_all(to.parent().unwrap_or(tree)).map_err(|e| e.to_string())?;
         copy_changed(text.as_bytes(), &to)?;
@@ -73,20 +76,26 @@ fn find<'a>(
     }
 }
 
-/// Where `wanted` stands in `text`, whatever the blanks between its words.
+/// Where the part of `wanted` between « and » (or all of it) stands in `text`, whatever the
+/// blanks between the words.
 fn spots(text: &str, wanted: &str) -> Vec<(usize, usize)> {
     let solid = |c: &(usize, char)| !c.1.is_whitespace();
     let text: Vec<(usize, char)> = text.char_indices().filter(solid).collect();
+    let count = |words: &str| words.chars().filter(|c| !c.is_whitespace()).count();
+    let (before, rest) = wanted.split_once('«').unwrap_or(("", wanted));
+    let (inner, after) = rest.split_once('»').unwrap_or((rest, ""));
+    let wanted = [before, inner, after].concat();
     let wanted: Vec<char> = wanted.chars().filter(|c| !c.is_whitespace()).collect();
-    if wanted.is_empty() {
+    let (first, length) = (count(before), count(inner));
+    if length == 0 {
         return Vec::new();
     }
     let fits = |part: &[(usize, char)]| part.iter().zip(&wanted).all(|(c, w)| c.1 == *w);
     let windows = text.windows(wanted.len()).filter(|part| fits(part));
     windows
         .map(|part| {
-            let last = part[part.len() - 1];
-            (part[0].0, last.0 + last.1.len_utf8())
+            let last = part[first + length - 1];
+            (part[first].0, last.0 + last.1.len_utf8())
         })
         .collect()
 }

@@ -198,6 +198,11 @@ fn each_band_is_told_as_there_or_gone_in_a_noisy_radio() {
                 _ => continue,
             };
             assert_eq!(verdict, wanted, "{hz} Hz, {over:.1} dB over noise at {noise_dbfs} dBFS");
+            // The level with its interval, where there is one; 0.3 dB for the lines' own weights.
+            if let [Ok(db), Ok(half)] = [&row[1], &row[2]].map(|cell| cell.parse::<f64>()) {
+                let off = (db - radio.db(exact, RATE)).abs();
+                assert!(off < half + 0.3, "{hz} Hz: {db} dB, planted {}", radio.db(exact, RATE));
+            }
             let cells: Vec<&str> = row.iter().map(String::as_str).collect();
             tells(&sheet, &cells);
             if wanted.starts_with("gone") { gone += 1 } else { there += 1 }

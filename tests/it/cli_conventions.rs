@@ -91,7 +91,16 @@ fn a_full_disk_is_said_in_one_sentence() {
 
 #[test]
 #[cfg(unix)]
-fn interrupting_leaves_nothing_half_written() {
+fn whatever_ends_it_leaves_nothing_half_written() {
+    use rustix::process::Signal;
+    // Ctrl-C, the polite end of a shell's kill, and a terminal that goes away.
+    for signal in [Signal::INT, Signal::TERM, Signal::HUP] {
+        check_signal(signal);
+    }
+}
+
+#[cfg(unix)]
+fn check_signal(signal: rustix::process::Signal) {
     let bench = Bench::new();
     // Nearly three hours of silence that take no room on the disk: longer than any
     // machine needs to notice the signal.
@@ -106,8 +115,7 @@ fn interrupting_leaves_nothing_half_written() {
         assert_eq!(child.try_wait().unwrap(), None, "it ended before it wrote");
         std::thread::yield_now();
     }
-    let id = child.id().to_string();
-    assert!(std::process::Command::new("kill").args(["-INT", &id]).status().unwrap().success());
+    rustix::process::kill_process(rustix::process::Pid::from_child(&child), signal).unwrap();
     let ended = child.wait_with_output().unwrap();
     assert_eq!(ended.status.code(), Some(130));
     assert_eq!(String::from_utf8_lossy(&ended.stderr).lines().count(), 1);

@@ -4,7 +4,7 @@ use std::fs;
 use std::process::Command;
 
 use crate::Outcome;
-use crate::shell::{finish, root};
+use crate::shell::{self, finish, root};
 
 /// The tables in the order of the document.
 const TABLES: [&str; 16] = [
@@ -29,14 +29,25 @@ const TABLES: [&str; 16] = [
 /// Seeds of each case of foreign gear.
 const FOREIGN_SEEDS: &str = "5";
 
+/// Installs the encoders of the codecs, where they are missing.
+fn codecs() -> Outcome {
+    if finish(Command::new("ffmpeg").args(["-v", "error", "-version"])).is_ok() {
+        return Ok(());
+    }
+    shell::run("apt-get", &["update", "--quiet"])?;
+    let install = ["install", "--yes", "--quiet", "--no-install-recommends", "ffmpeg"];
+    shell::run("apt-get", &install)
+}
+
 /// Runs the long form and writes `docs/captures-figures.md`.
 pub(crate) fn run() -> Outcome {
     let out = root().join("out/captures");
     fs::create_dir_all(&out).map_err(|e| format!("{}: {e}", out.display()))?;
+    codecs()?;
     // The foreign gear uses every processor by itself.
     for test in ["captures", "foreign"] {
-        let test =
-            ["test", "--release", "--test", test, "--", "--test-threads", "1", "--nocapture"];
+        let test = ["test", "--release", "--test", test, "--", "--test-threads", "1"];
+        let test = [&test[..], &["--nocapture", "--include-ignored"]].concat();
         finish(
             Command::new("cargo")
                 .args(test)

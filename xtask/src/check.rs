@@ -1,7 +1,7 @@
 //! Everything that can be checked with Rust and a C compiler alone.
 
-use crate::Outcome;
 use crate::shell;
+use crate::{Outcome, bundle, hosts, window};
 
 /// Format, feature wall, lints, tests, documentation.
 pub(crate) fn run() -> Outcome {
@@ -13,5 +13,15 @@ pub(crate) fn run() -> Outcome {
         &["clippy", "--quiet", "--workspace", "--all-targets", "--", "-D", "warnings"],
     )?;
     shell::run("cargo", &["test", "--workspace"])?;
+    hosts::lints()?;
+    window::run()?;
+    plugin()?;
     shell::run("cargo", &["doc", "--quiet", "--no-deps", "--document-private-items"])
+}
+
+/// The plugin, and what our own CLAP host finds in it: neither needs a system package.
+fn plugin() -> Outcome {
+    bundle::library(&["--features", "plugin"])?;
+    let [clap, _] = bundle::plugins(&bundle::target().join("debug"))?;
+    hosts::clap_host(&clap, &["--test", "clap"])
 }

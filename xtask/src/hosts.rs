@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::shell::{self, finish, root};
-use crate::{Outcome, bundle, data, window};
+use crate::{Outcome, bundle, data};
 
 /// Debian packages, and a program that shows that each is there.
 const PACKAGES: [(&str, &str); 6] = [
@@ -56,8 +56,6 @@ pub(crate) fn run() -> Outcome {
     shell::run("cargo", &["build", "--release", "--bin", "underpin"])?;
 
     shell::run("cargo", &["test", "--test", "recordings"])?;
-    lints()?;
-    window::run()?;
     let clap = bundle::bundled().join("Underpin.clap");
     clap_host(&clap, &[])?;
     let [vst3, window] = ["Underpin.vst3", "underpin-window"].map(|f| bundle::bundled().join(f));
@@ -71,8 +69,8 @@ pub(crate) fn run() -> Outcome {
     allocations(&python)
 }
 
-/// Lints of what `cargo xtask check` must not build.
-fn lints() -> Outcome {
+/// Lints of what plain `cargo clippy` does not build.
+pub(crate) fn lints() -> Outcome {
     let strict = ["--", "-D", "warnings"];
     let plugin = ["clippy", "--quiet", "--no-default-features", "--features", "plugin", "--lib"];
     shell::run("cargo", &[&plugin[..], &strict].concat())?;
@@ -84,7 +82,7 @@ fn lints() -> Outcome {
 }
 
 /// The CLAP host's tests, on this plugin.
-fn clap_host(plugin: &Path, more: &[&str]) -> Outcome {
+pub(crate) fn clap_host(plugin: &Path, more: &[&str]) -> Outcome {
     let mut cargo = Command::new("cargo");
     cargo.arg("test").args(more).current_dir(root().join("hosts"));
     cargo.env("CARGO_TARGET_DIR", bundle::target().join("hosts")).env("UNDERPIN_CLAP", plugin);

@@ -2,6 +2,7 @@
 //!
 //! Chores run other programs; none of them is needed to build or use the project.
 
+mod bare;
 mod bundle;
 mod captures;
 mod check;
@@ -19,11 +20,13 @@ type Outcome = Result<(), String>;
 
 const USAGE: &str = "\
 cargo xtask VERB
-  check    format, lints, tests, documentation: needs Rust and a C compiler
+  check    format, lints, tests of program, window and plugin, documentation: needs Rust and
+           a C compiler
   captures the figures of the captures and of foreign gear, all seeds (about half an hour)
   compare  the octave engine beside sox and rubberband (Debian's apt)
   data     fetch open recordings into data/ (Debian's apt)
   faults   plant faults one at a time and say which the tests notice: [look | WORD]
+  bare     demo and check in a Debian root with Rust and gcc alone (Linux, as root)
   bundle   build the plugin and make Underpin.clap, Underpin.vst3, underpin-window
   install  bundle, then copy into your own plugin folders
   engine   the octave engine against its goals, with recordings where data/ has them
@@ -42,6 +45,7 @@ fn main() -> ExitCode {
             let look = word.as_deref() == Some("look");
             faults::run(word.as_deref().filter(|_| !look), look)
         }
+        Some("bare") => bare::run(),
         Some("bundle") => bundle::run(),
         Some("install") => install::run(),
         Some("engine") => shell::run("cargo", &["bench", "--bench", "engine"]),

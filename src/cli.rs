@@ -14,6 +14,8 @@ mod diagnose;
 mod hand;
 mod identify;
 mod measure;
+mod number;
+mod places;
 mod presets;
 mod progress;
 mod prove;
@@ -23,6 +25,7 @@ mod signal;
 mod takes;
 mod track;
 mod tune;
+mod unfinished;
 
 use std::io::{self, Write};
 use std::panic;
@@ -93,8 +96,7 @@ pub fn main() -> ExitCode {
     let program = match Program::try_parse() {
         Ok(program) => program,
         Err(error) => {
-            // Help and version are no errors; a closed pipe is none either.
-            let _ = error.print();
+            refuse(&error);
             return exit(error.exit_code());
         }
     };
@@ -113,10 +115,38 @@ pub fn main() -> ExitCode {
     }
 }
 
+/// Help and version to standard output, what is wrong with a command line to standard error.
+fn refuse(error: &clap::Error) {
+    if !error.use_stderr() {
+        // A closed pipe is no error.
+        let _ = error.print();
+        return;
+    }
+    let args = std::env::args_os().map(|arg| arg.to_string_lossy().into_owned());
+    match args.into_iter().find(|arg| shown(arg) != *arg) {
+        Some(arg) => say(&format!("an argument cannot be understood: {arg}")),
+        None => {
+            let _ = error.print();
+        }
+    }
+}
+
 /// One sentence to standard error.
 fn say(sentence: &str) {
     // When nobody can be told, nothing is lost by going on.
-    let _ = writeln!(io::stderr(), "underpin: {sentence}");
+    let _ = writeln!(io::stderr(), "underpin: {}", shown(sentence));
+}
+
+/// Words for a terminal: what would steer it (control characters, line ends, a change of the
+/// writing's direction) is spelled out.
+fn shown(words: &str) -> String {
+    let steers =
+        |c: char| c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let spelled = |c: char| match steers(c) {
+        true => c.escape_default().to_string(),
+        false => c.to_string(),
+    };
+    words.chars().map(spelled).collect()
 }
 
 fn exit(code: i32) -> ExitCode {

@@ -10,7 +10,7 @@ pub use crate::dsp::chain::Post;
 
 /// A sample louder than this (+60 dBFS), or not finite, is a fault of
 /// whatever made it: it is heard as silence.
-const FAULT: f32 = 1000.0;
+pub const FAULT: f32 = 1000.0;
 
 /// A sample nearer to zero than this (-400 dBFS) is zero: no subnormal number
 /// enters or leaves the line.

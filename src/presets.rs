@@ -12,6 +12,9 @@ use crate::settings::{ALL, Kind, Setting, Settings};
 /// The schema of the files this version writes.
 pub const SCHEMA: i64 = 1;
 
+/// Longest name, and longest word on when to use it, in characters: a line and a paragraph.
+const LONGEST: [usize; 2] = [100, 1000];
+
 /// Settings with a name and a word on when to use them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Preset {
@@ -101,8 +104,12 @@ impl Preset {
     fn take(&mut self, key: String, value: Value) -> Result<(), String> {
         match (key.as_str(), &value) {
             ("schema", _) => {}
-            ("name", Value::String(name)) => self.name = name.clone(),
-            ("when", Value::String(when)) => self.when = when.clone(),
+            ("name", Value::String(name)) if fits(name, LONGEST[0]) => self.name = name.clone(),
+            ("when", Value::String(when)) if fits(when, LONGEST[1]) => self.when = when.clone(),
+            ("name" | "when", Value::String(_)) => {
+                let [name, when] = LONGEST;
+                return Err(format!("name takes {name} letters and when takes {when}, no more"));
+            }
             ("name" | "when", other) => return Err(format!("{key} must be text, not {other}")),
             _ if clashes(&key) => return Err(format!("{key} = {value} is not a setting")),
             _ if Setting::of(&key).is_err() => self.kept.push((key, value)),
@@ -139,6 +146,11 @@ pub fn all() -> Vec<Preset> {
 pub fn named(name: &str) -> Option<Preset> {
     let slug = Preset::new(name, "", Settings::default()).slug();
     all().into_iter().find(|preset| preset.slug() == slug)
+}
+
+/// True for a text of at most so many characters.
+fn fits(text: &str, most: usize) -> bool {
+    text.chars().nth(most).is_none()
 }
 
 /// True when an unknown key could not stand in one file with the known ones:

@@ -7,6 +7,7 @@
 mod text;
 mod value;
 
+pub use text::read_number;
 pub use value::{Choice, Kind, Plain, Setting, Unit};
 
 use Unit::{Db, Dbfs, Degrees, Hz, Octaves};

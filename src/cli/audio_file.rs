@@ -9,15 +9,20 @@ mod write;
 
 use std::fs::File;
 use std::io::{self, Read, Seek, SeekFrom};
+use std::ops::RangeInclusive;
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
 use crate::cli::failure::Failure;
+use crate::path::FAULT;
 pub use write::{Format, Spec, Writer, header};
 
 /// Frames that are read and written at a time.
 pub const BLOCK: usize = 4096;
+
+/// Sample rates that are read, in Hz: those the line runs at.
+const RATES_HZ: RangeInclusive<u32> = 8_000..=768_000;
 
 /// What a file says about itself.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,6 +42,8 @@ pub struct Reader {
     source: Source,
     /// Samples so far that were no numbers.
     faulty: u64,
+    /// Samples so far that were louder than any sound.
+    wild: u64,
 }
 
 enum Source {
@@ -56,7 +63,7 @@ impl Reader {
     }
 
     fn open_as(path: &Path, name: &str) -> Result<Self, String> {
-        let mut file = open_whole(path).map_err(|error| error.to_string())?;
+        let (mut file, streamed) = open_whole(path).map_err(|error| error.to_string())?;
         let mut start = [0; 12];
         let length = file.read(&mut start).map_err(|error| error.to_string())?;
         if length == 0 {
@@ -67,11 +74,18 @@ impl Reader {
             .and_then(|_| file.try_clone())
             .map_err(|error| format!("it cannot be read twice ({error})"))?;
         let (about, source) = match wav::is_wav(&start[..length]) {
-            true => wav::Wav::open(file).map(|(about, wav)| (about, Source::Wav(wav)))?,
+            true => wav::Wav::open(file, streamed).map(|(about, wav)| (about, Source::Wav(wav)))?,
             false => coded::Coded::open(file, path.extension())
                 .map(|(about, coded)| (about, Source::Coded(Box::new(coded))))?,
         };
-        Ok(Self { name: name.into(), about, file: copy, source, faulty: 0 })
+        let rate = about.sample_rate_hz;
+        if !RATES_HZ.contains(&rate) {
+            let [low, high] = [RATES_HZ.start(), RATES_HZ.end()];
+            return Err(format!(
+                "its sample rate of {rate} Hz is not read: {low} to {high} Hz are"
+            ));
+        }
+        Ok(Self { name: name.into(), about, file: copy, source, faulty: 0, wild: 0 })
     }
 
     /// Name of the file as it was given.
@@ -114,7 +128,12 @@ impl Reader {
             1 => Some("1 sample is no number: it counts as silence".into()),
             many => Some(format!("{many} samples are no numbers: they count as silence")),
         };
-        channels.into_iter().chain(note).chain(late).chain(faulty).collect()
+        let wild = match self.wild {
+            0 => None,
+            1 => Some("1 sample is louder than +60 dBFS: it counts as silence".into()),
+            many => Some(format!("{many} samples are louder than +60 dBFS: they count as silence")),
+        };
+        channels.into_iter().chain(note).chain(late).chain(faulty).chain(wild).collect()
     }
 
     /// Fills each channel of `block` with the next frames, at most `most`;
@@ -130,9 +149,12 @@ impl Reader {
             Source::Coded(coded) => coded.read(block, most),
         }
         .map_err(|why| Failure::unreadable(&self.name, why))?;
-        for sample in block.iter_mut().flatten().filter(|sample| !sample.is_finite()) {
-            *sample = 0.0;
-            self.faulty += 1;
+        for sample in block.iter_mut().flatten() {
+            let (faulty, wild) = (!sample.is_finite(), sample.abs() > FAULT);
+            if faulty || wild {
+                *sample = 0.0;
+                *if faulty { &mut self.faulty } else { &mut self.wild } += 1;
+            }
         }
         Ok(frames)
     }
@@ -164,17 +186,17 @@ impl Reader {
 }
 
 /// A file that can be read from its start again and again: standard input and
-/// named pipes are copied to a temporary one.
-fn open_whole(path: &Path) -> io::Result<File> {
+/// named pipes are copied to a temporary one. Whether it came as a stream.
+fn open_whole(path: &Path) -> io::Result<(File, bool)> {
     if path == Path::new("-") {
-        return spool(&mut io::stdin().lock());
+        return Ok((spool(&mut io::stdin().lock())?, true));
     }
     let mut file = File::open(path)?;
     let kind = file.metadata()?.file_type();
     match (kind.is_file(), kind.is_dir()) {
-        (true, _) => Ok(file),
+        (true, _) => Ok((file, false)),
         (_, true) => Err(io::Error::other("it is a folder")),
-        _ => spool(&mut file),
+        _ => Ok((spool(&mut file)?, true)),
     }
 }
 

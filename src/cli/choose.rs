@@ -9,6 +9,9 @@ use crate::cli::failure::{Code, Failure};
 use crate::presets::{self, Preset};
 use crate::settings::{ALL, Settings};
 
+/// Largest preset file: a thousand times one with every setting in it.
+const MOST_BYTES: u64 = 4 << 20;
+
 /// The settings a command runs with.
 #[derive(clap::Args, Clone, Debug, Default)]
 pub(super) struct Choose {
@@ -42,7 +45,14 @@ impl Choose {
                 .ok_or_else(|| Failure::usage(format!("--set takes key=value, not {change:?}")))?;
             chosen.settings = chosen.settings.with(key, value).map_err(Failure::usage)?;
         }
+        chosen.settings.check().map_err(Failure::usage)?;
         Ok(chosen)
+    }
+
+    /// The preset file that is read, if one is.
+    pub(super) fn file(&self) -> Option<&Path> {
+        let name = self.preset.as_deref()?;
+        presets::named(name).is_none().then_some(Path::new(name))
     }
 }
 
@@ -67,7 +77,10 @@ pub(super) fn preset_file(path: &Path) -> Result<Preset, Failure> {
     let mut text = String::new();
     let read = match name.as_str() {
         "-" => io::stdin().lock().read_to_string(&mut text).map(|_| text),
-        _ => fs::read_to_string(path),
+        _ => match fs::metadata(path).is_ok_and(|there| there.len() > MOST_BYTES) {
+            true => Err(io::Error::other("it is too large for a preset")),
+            false => fs::read_to_string(path),
+        },
     };
     let text = read.map_err(|error| Failure::unreadable(&name, error))?;
     Preset::parse(&text).map_err(|why| Failure::new(Code::Unreadable, format!("{name}: {why}")))

@@ -30,7 +30,7 @@ use crate::report::{self, Plan, Run, Said, Sheet, Table};
 use crate::signal::{Kind, Pink, Source};
 use crate::units::seconds_to_samples;
 use car::{CLOCK_PPM, RATE_HZ, Recorder, STEPS, USUAL, planted_db, radio, take};
-use folder::Folder;
+use folder::{Folder, SUBJECT};
 
 const EXAMPLES: &str = "Examples:
   underpin demo
@@ -83,8 +83,9 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     ])?;
     let settled = seconds_to_samples(SETTLE_S, RATE_HZ);
     folder.write_sounds([&given[settled..], &out[settled..]], RATE_HZ, SEED)?;
+    let report = folder.commit()?;
     print(&told(&sheet))?;
-    say(&format!("report with pictures: {}", folder.report().display()));
+    say(&format!("report with pictures: {}", report.display()));
     Ok(())
 }
 
@@ -155,7 +156,7 @@ fn sheet(
     preset: &Preset,
     readings: Readings,
 ) -> Result<Sheet, Failure> {
-    let mut sheet = Sheet::new("invented car: captures of its radio, and what answers it");
+    let mut sheet = Sheet::new(SUBJECT);
     report::tuning(&mut sheet, tuned);
     let tuning = std::mem::take(&mut sheet.finding);
     report::diagnosis(&mut sheet, found);

@@ -23,7 +23,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
-    let awaited = args.hand.begin()?;
+    let awaited = args.hand.begin(&[], &args.files.paths())?;
     let read = args.files.read(Purpose::Radio)?;
     let Some(found) = diagnose(&read.takes, read.loop_back.as_ref()) else {
         let sentence = "every take is damaged or silent: nothing can be said";

@@ -47,7 +47,10 @@ impl Failure {
     pub fn unwritable(name: &str, error: &io::Error) -> Self {
         match error.kind() {
             io::ErrorKind::BrokenPipe => Self::new(Code::ClosedPipe, ""),
-            _ => Self::new(Code::Unwritable, format!("cannot write {name}: {error}")),
+            io::ErrorKind::StorageFull => {
+                Self::new(Code::Unwritable, format!("cannot write {name}: the disk is full"))
+            }
+            _ => Self::new(Code::Unwritable, format!("cannot write {name}: {}", reason(error))),
         }
     }
 
@@ -55,4 +58,10 @@ impl Failure {
     pub fn usage(sentence: impl Into<String>) -> Self {
         Self::new(Code::Usage, sentence)
     }
+}
+
+/// What the system says, without the name of a temporary file that nobody asked about.
+fn reason(error: &io::Error) -> String {
+    let words = error.to_string();
+    words.split_once(" at path ").map_or(words.clone(), |(why, _)| why.into())
 }

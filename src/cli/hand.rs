@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crate::cli::failure::Failure;
 use crate::cli::output::{Output, print};
+use crate::cli::places::{self, Named};
 use crate::report::{Sheet, html, json, text};
 
 /// What the sheet is handed out as.
@@ -34,28 +35,34 @@ impl Hand {
         self.json || self.report.is_some()
     }
 
-    /// True when standard output is taken.
-    pub(super) fn takes_standard_output(&self) -> bool {
-        self.json || self.reports_to_pipe()
+    /// Refuses outputs that would destroy each other or an input: those of the sheet, and the
+    /// `others` of the command.
+    ///
+    /// # Errors
+    /// One sentence that names both.
+    pub(super) fn apart(&self, others: &[Named], inputs: &[&Path]) -> Result<(), Failure> {
+        let json = self.json.then_some(Path::new("-"));
+        let own = [("--report", self.report.as_deref()), ("--json", json)];
+        places::apart(&[others, &own].concat(), inputs)
     }
 
     fn reports_to_pipe(&self) -> bool {
         self.report.as_deref() == Some(Path::new("-"))
     }
 
-    /// Begins the report file, so that what cannot be written is said before the work.
+    /// Begins the report file, so that what cannot be written is said before the work. Where one
+    /// of the `others` takes standard output, the text keeps silent.
     ///
     /// # Errors
-    /// The file exists or cannot be written, or two things want standard output.
-    pub(super) fn begin(&self) -> Result<Awaited, Failure> {
-        if self.json && self.reports_to_pipe() {
-            return Err(Failure::usage("--json and --report - both want standard output"));
-        }
+    /// The file exists or cannot be written, or two outputs want one place.
+    pub(super) fn begin(&self, others: &[Named], inputs: &[&Path]) -> Result<Awaited, Failure> {
+        self.apart(others, inputs)?;
+        let pipe = |(_, path): &Named| *path == Some(Path::new("-"));
         let report = self.report.as_deref().map(|path| Output::create(path, self.force));
         Ok(Awaited {
             json: self.json,
             report: report.transpose()?,
-            to_pipe: self.reports_to_pipe(),
+            to_pipe: self.reports_to_pipe() || others.iter().any(pipe),
         })
     }
 }

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
+use crate::cli::number;
 use crate::cli::output::write_text;
 use crate::cli::takes::Files;
 use crate::planning::clip_light::ClipLight;
@@ -30,14 +31,15 @@ pub(super) struct Args {
     #[arg(long, value_name = "FILE.toml")]
     preset: Option<PathBuf>,
     /// When its clip light was first seen during the rising tone, in seconds of the capture
-    #[arg(long, value_name = "SECONDS")]
+    #[arg(long, value_name = "SECONDS", value_parser = number::seconds)]
     light: Option<f64>,
     #[command(flatten)]
     hand: Hand,
 }
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
-    let awaited = args.hand.begin()?;
+    let preset = ("--preset", args.preset.as_deref());
+    let awaited = args.hand.begin(&[preset], &args.files.paths())?;
     let read = args.files.read(Purpose::Device)?;
     let long = read.takes.iter().filter(|take| take.label.form == Form::Long);
     let all: Vec<(&TakeReading, Device)> =

@@ -1,12 +1,12 @@
 //! `measure`: what is in a file, alone or against another one.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::cli::audio_file::{BLOCK, Reader};
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
 use crate::cli::progress::Progress;
-use crate::cli::{sheet, stop};
+use crate::cli::{number, sheet, stop};
 use crate::measure::{Ask, Measure};
 
 const EXAMPLES: &str = "Examples:
@@ -27,13 +27,19 @@ pub(super) struct Args {
     #[arg(long, value_name = "FILE")]
     against: Option<PathBuf>,
     /// The tone whose lines are wanted; without it one is looked for
-    #[arg(long, value_name = "HZ")]
+    #[arg(long, value_name = "HZ", value_parser = number::hz)]
     tone: Option<f64>,
     #[command(flatten)]
     hand: Hand,
 }
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
+    let inputs: Vec<&Path> = [Some(&args.file), args.against.as_ref()]
+        .into_iter()
+        .flatten()
+        .map(PathBuf::as_path)
+        .collect();
+    args.hand.apart(&[], &inputs)?;
     let mut file = Reader::open(&args.file)?;
     let mut against = args.against.as_deref().map(Reader::open).transpose()?;
     let rate = file.sample_rate_hz();
@@ -48,7 +54,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
             format!("the files differ in sample rate, {a} and {b} Hz: convert one first");
         return Err(Failure::new(Code::Impossible, sentence));
     }
-    let awaited = args.hand.begin()?;
+    let awaited = args.hand.begin(&[], &inputs)?;
     let channels = file.channels().max(against.as_ref().map_or(1, Reader::channels));
     let ask = Ask { tone_hz: args.tone, transfer: against.is_some(), ..Ask::default() };
     let mut measure = Measure::new(rate, channels, &ask);

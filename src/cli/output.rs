@@ -3,7 +3,7 @@
 //! A file is written beside its place under a temporary name and renamed at
 //! the end. What exists is replaced only when asked. `-` is standard output.
 
-use std::fs::File;
+use std::fs::{File, Permissions};
 use std::io::{self, BufWriter, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
@@ -11,6 +11,7 @@ use tempfile::NamedTempFile;
 
 use crate::cli::failure::{Code, Failure};
 use crate::cli::stop::Writing;
+use crate::cli::unfinished;
 
 /// An output that is being written.
 pub struct Output {
@@ -21,7 +22,14 @@ pub struct Output {
 enum To {
     Stream(BufWriter<Box<dyn Write>>),
     // The temporary file stands before its guard: it is removed first.
-    Place { file: BufWriter<NamedTempFile>, path: PathBuf, force: bool, _guard: Writing },
+    Place {
+        file: BufWriter<NamedTempFile>,
+        path: PathBuf,
+        force: bool,
+        /// Of the file that is replaced.
+        mode: Option<Permissions>,
+        _guard: Writing,
+    },
 }
 
 impl Output {
@@ -51,6 +59,7 @@ impl Output {
             Ok(_) if !force => return Err(exists(&name)),
             _ => {}
         }
+        let mode = path.metadata().ok().map(|there| there.permissions());
         // A link keeps pointing where it points: its target is what is replaced.
         let path = &path.canonicalize().unwrap_or_else(|_| path.into());
         let folder = folder_of(path);
@@ -59,8 +68,8 @@ impl Output {
             return Err(Failure::new(Code::Unwritable, sentence));
         }
         let guard = Writing::begin();
-        let file = BufWriter::with_capacity(1 << 16, temporary_in(folder).map_err(failed)?);
-        Ok(Self { to: To::Place { file, path: path.into(), force, _guard: guard }, name })
+        let file = BufWriter::with_capacity(1 << 16, unfinished::begin(folder).map_err(failed)?);
+        Ok(Self { to: To::Place { file, path: path.into(), force, mode, _guard: guard }, name })
     }
 
     /// True when bytes already written can be changed.
@@ -102,8 +111,11 @@ impl Output {
         };
         match self.to {
             To::Stream(mut stream) => stream.flush().map_err(failed),
-            To::Place { file, path, force, _guard } => {
+            To::Place { file, path, force, mode, _guard } => {
                 let file = file.into_inner().map_err(|error| failed(error.into_error()))?;
+                if let Some(mode) = mode {
+                    file.as_file().set_permissions(mode).map_err(failed)?;
+                }
                 let placed = if force { file.persist(path) } else { file.persist_noclobber(path) };
                 placed.map(drop).map_err(|error| failed(error.error))
             }
@@ -145,17 +157,4 @@ fn exists(name: &str) -> Failure {
 fn folder_of(path: &Path) -> &Path {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
     folder.unwrap_or(Path::new("."))
-}
-
-/// A temporary file in `folder`, with the permissions of a new file.
-fn temporary_in(folder: &Path) -> io::Result<NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".unfinished-");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        // The system takes away what the user's mask forbids.
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    builder.tempfile_in(folder)
 }

@@ -7,6 +7,7 @@ use serde_json::{Map, Value, json};
 use crate::cli::choose::{Choose, keys, preset, preset_file};
 use crate::cli::failure::{Code, Failure};
 use crate::cli::output::{print, write_bytes, write_text};
+use crate::cli::shown;
 use crate::presets::{Preset, all};
 use crate::settings::Kind;
 
@@ -88,12 +89,14 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
 
 fn check(file: &Path) -> Result<(), Failure> {
     let preset = preset_file(file)?;
-    let notices = preset.notices();
+    let name = shown(&file.display().to_string());
+    let notices: Vec<String> =
+        preset.notices().into_iter().chain(preset.settings.check().err()).collect();
     for notice in &notices {
-        print(&format!("{}: {notice}\n", file.display()))?;
+        print(&format!("{name}: {}\n", shown(notice)))?;
     }
     match notices.len() {
-        0 => print(&format!("{}: {:?} is in order\n", file.display(), preset.name)),
+        0 => print(&format!("{name}: {:?} is in order\n", preset.name)),
         count => Err(Failure::new(Code::LimitFailed, format!("{count} things are not used"))),
     }
 }

@@ -25,7 +25,8 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let preset = args.choose.read()?;
-    let awaited = args.hand.begin()?;
+    let file: Vec<&std::path::Path> = args.choose.file().into_iter().collect();
+    let awaited = args.hand.begin(&[], &file)?;
     let mut sheet = crate::prove::prove(&preset.settings)
         .map_err(|sentence| Failure::new(Code::Impossible, sentence))?;
     sheet.preset = (!preset.name.is_empty()).then_some(preset.name);

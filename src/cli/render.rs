@@ -39,9 +39,10 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
-    if args.output == std::path::Path::new("-") && args.hand.takes_standard_output() {
-        return Err(Failure::usage("the sound and the report both want standard output"));
-    }
+    let sound = ("the sound", Some(args.output.as_path()));
+    let mut inputs = vec![args.input.as_path()];
+    inputs.extend(args.choose.file());
+    args.hand.apart(&[sound], &inputs)?;
     let preset = args.choose.read()?;
     let reader = Reader::open(&args.input)?;
     let (rate, channels) = (reader.sample_rate_hz(), reader.channels());
@@ -50,7 +51,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         reader.notes().iter().for_each(|note| say(&format!("{}: {note}", reader.name())));
         return Ok(());
     }
-    let awaited = args.hand.begin()?;
+    let awaited = args.hand.begin(&[sound], &inputs)?;
     let ask = Ask { strata: true, transfer: true, ..Ask::default() };
     let mut measure = Measure::new(rate, channels, &ask);
     let reader = through(args, &preset.settings, reader, &mut measure)?;

@@ -7,7 +7,7 @@ use clap::{Subcommand, ValueEnum};
 use crate::cli::audio_file::{BLOCK, Format, Spec, Writer};
 use crate::cli::failure::Failure;
 use crate::cli::progress::Progress;
-use crate::cli::{say, stop, track};
+use crate::cli::{number, say, stop, track};
 use crate::signal::{Burst, Kick, Kind, Pink, Source, Sweep, Tone};
 
 const EXAMPLES: &str = "Examples:
@@ -34,16 +34,16 @@ struct To {
     #[arg(short, long)]
     output: PathBuf,
     /// Length in seconds; a sweep has just this length
-    #[arg(long, allow_negative_numbers = true, default_value_t = 10.0)]
+    #[arg(long, allow_hyphen_values = true, default_value = "10", value_parser = number::seconds)]
     seconds: f64,
     /// Sample rate in Hz
-    #[arg(long, value_name = "HZ", default_value_t = 48_000)]
+    #[arg(long, value_name = "HZ", default_value = "48000", value_parser = number::rate)]
     rate: u32,
     /// Which channels of a stereo file play; mono has one channel
     #[arg(long, value_enum, default_value_t)]
     channels: Channels,
     /// Fades in and out, in seconds
-    #[arg(long, value_name = "SECONDS", default_value_t = 0.0)]
+    #[arg(long, value_name = "SECONDS", default_value = "0", value_parser = number::seconds)]
     fade: f64,
     /// Seed of everything random
     #[arg(long, default_value_t = 1)]
@@ -72,10 +72,10 @@ enum What {
     /// One sine
     Tone {
         /// Frequency
-        #[arg(long, default_value_t = Tone::default().hz)]
+        #[arg(long, default_value_t = Tone::default().hz, value_parser = number::hz)]
         hz: f64,
         /// Level in dBFS
-        #[arg(long, allow_negative_numbers = true, default_value_t = Tone::default().level_dbfs)]
+        #[arg(long, allow_hyphen_values = true, default_value_t = Tone::default().level_dbfs, value_parser = number::db)]
         level: f64,
         #[command(flatten)]
         file: To,
@@ -83,10 +83,10 @@ enum What {
     /// Several sines at once, each at the level
     Tones {
         /// Frequency; give it once for each sine
-        #[arg(long, required = true)]
+        #[arg(long, required = true, value_parser = number::hz)]
         hz: Vec<f64>,
         /// Level of each in dBFS
-        #[arg(long, allow_negative_numbers = true, default_value_t = -18.0)]
+        #[arg(long, allow_hyphen_values = true, default_value_t = -18.0, value_parser = number::db)]
         level: f64,
         #[command(flatten)]
         file: To,
@@ -94,16 +94,16 @@ enum What {
     /// Noise of equal power in every octave, exactly periodic
     Pink {
         /// Lowest frequency
-        #[arg(long, value_name = "HZ", default_value_t = Pink::default().from_hz)]
+        #[arg(long, value_name = "HZ", default_value_t = Pink::default().from_hz, value_parser = number::hz)]
         from: f64,
         /// Highest frequency
-        #[arg(long, value_name = "HZ", default_value_t = Pink::default().to_hz)]
+        #[arg(long, value_name = "HZ", default_value_t = Pink::default().to_hz, value_parser = number::hz)]
         to: f64,
         /// Time after which it repeats, in seconds
-        #[arg(long, value_name = "SECONDS", default_value_t = Pink::default().period_s)]
+        #[arg(long, value_name = "SECONDS", default_value_t = Pink::default().period_s, value_parser = number::seconds)]
         period: f64,
         /// Level of the whole noise in dBFS r.m.s.
-        #[arg(long, allow_negative_numbers = true, default_value_t = Pink::default().level_dbfs)]
+        #[arg(long, allow_hyphen_values = true, default_value_t = Pink::default().level_dbfs, value_parser = number::db)]
         level: f64,
         #[command(flatten)]
         file: To,
@@ -111,13 +111,13 @@ enum What {
     /// An exponential sweep
     Sweep {
         /// Frequency at the start
-        #[arg(long, value_name = "HZ", default_value_t = Sweep::default().from_hz)]
+        #[arg(long, value_name = "HZ", default_value_t = Sweep::default().from_hz, value_parser = number::hz)]
         from: f64,
         /// Frequency at the end
-        #[arg(long, value_name = "HZ", default_value_t = Sweep::default().to_hz)]
+        #[arg(long, value_name = "HZ", default_value_t = Sweep::default().to_hz, value_parser = number::hz)]
         to: f64,
         /// Level in dBFS
-        #[arg(long, allow_negative_numbers = true, default_value_t = Sweep::default().level_dbfs)]
+        #[arg(long, allow_hyphen_values = true, default_value_t = Sweep::default().level_dbfs, value_parser = number::db)]
         level: f64,
         #[command(flatten)]
         file: To,
@@ -125,16 +125,16 @@ enum What {
     /// A few cycles of a sine under a smooth envelope
     Burst {
         /// Frequency
-        #[arg(long, default_value_t = Burst::default().hz)]
+        #[arg(long, default_value_t = Burst::default().hz, value_parser = number::hz)]
         hz: f64,
         /// Length in cycles
-        #[arg(long, default_value_t = Burst::default().cycles)]
+        #[arg(long, default_value_t = Burst::default().cycles, value_parser = number::plain)]
         cycles: f64,
         /// Plays it again after so many seconds
-        #[arg(long, value_name = "SECONDS")]
+        #[arg(long, value_name = "SECONDS", value_parser = number::seconds)]
         every: Option<f64>,
         /// Level in dBFS
-        #[arg(long, allow_negative_numbers = true, default_value_t = Burst::default().level_dbfs)]
+        #[arg(long, allow_hyphen_values = true, default_value_t = Burst::default().level_dbfs, value_parser = number::db)]
         level: f64,
         #[command(flatten)]
         file: To,
@@ -142,13 +142,13 @@ enum What {
     /// A drum stroke: a decaying sine that drops in pitch
     Kick {
         /// Frequency it falls to
-        #[arg(long, default_value_t = Kick::default().hz)]
+        #[arg(long, default_value_t = Kick::default().hz, value_parser = number::hz)]
         hz: f64,
         /// Plays it again after so many seconds
-        #[arg(long, value_name = "SECONDS")]
+        #[arg(long, value_name = "SECONDS", value_parser = number::seconds)]
         every: Option<f64>,
         /// Level in dBFS
-        #[arg(long, allow_negative_numbers = true, default_value_t = Kick::default().level_dbfs)]
+        #[arg(long, allow_hyphen_values = true, default_value_t = Kick::default().level_dbfs, value_parser = number::db)]
         level: f64,
         #[command(flatten)]
         file: To,

@@ -35,6 +35,12 @@ pub(super) struct Takes {
 }
 
 impl Files {
+    /// Every file that is read.
+    pub(super) fn paths(&self) -> Vec<&Path> {
+        let all = std::iter::once(&self.track).chain(&self.captures).chain(&self.loop_back);
+        all.map(PathBuf::as_path).collect()
+    }
+
     /// Reads them all. Says to standard error what cannot be used, and why.
     ///
     /// # Errors

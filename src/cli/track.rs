@@ -9,7 +9,7 @@ use crate::cli::audio_file::{BLOCK, Format, Spec, Writer};
 use crate::cli::failure::Failure;
 use crate::cli::output::write_text;
 use crate::cli::progress::Progress;
-use crate::cli::stop;
+use crate::cli::{number, places, stop};
 use crate::report::CAUTIONS;
 use crate::signal::track::layout::Form;
 use crate::signal::track::{LEVEL_STEPS, Track};
@@ -27,7 +27,7 @@ pub(super) struct Args {
     #[arg(long, value_name = "STEPS", default_value_t = 0)]
     lower: u8,
     /// Sample rate in Hz
-    #[arg(long, value_name = "HZ", default_value_t = 48_000)]
+    #[arg(long, value_name = "HZ", default_value = "48000", value_parser = number::rate)]
     rate: u32,
     /// How samples are stored; a radio plays 16 bit
     #[arg(long, value_enum, default_value_t = Format::Int16)]
@@ -84,6 +84,8 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
             format!("--rate takes multiples of 10 from 12000 to 768000, not {}", args.rate);
         return Err(Failure::usage(sentence));
     }
+    let sheet = ("--sheet", args.sheet.as_deref());
+    places::apart(&[("--output", Some(&args.output)), sheet], &[])?;
     if let Some(path) = &args.sheet {
         let cautions: String = CAUTIONS.iter().map(|c| format!("  - {c}\n")).collect();
         write_text(path, args.force, &format!("{}\n{STEPS}{cautions}", args.title()))?;

@@ -7,6 +7,7 @@ use clap::ValueEnum;
 
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
+use crate::cli::number;
 use crate::cli::output::write_text;
 use crate::cli::stop;
 use crate::cli::takes::Files;
@@ -39,13 +40,13 @@ pub(super) struct Args {
     #[arg(long, value_name = "HZ=DB", conflicts_with = "target")]
     point: Vec<String>,
     /// Lowest frequency that matters, in Hz
-    #[arg(long, value_name = "HZ", default_value_t = 31.5)]
+    #[arg(long, value_name = "HZ", default_value = "31.5", value_parser = number::hz)]
     down_to: f64,
     /// Tuning of a ported box in Hz; without it the box counts as closed
-    #[arg(long, value_name = "HZ")]
+    #[arg(long, value_name = "HZ", value_parser = number::hz)]
     ported: Option<f64>,
     /// Most lift of the low band in dB, up to 12
-    #[arg(long, value_name = "DB", default_value_t = MOST_LIFT_DB)]
+    #[arg(long, value_name = "DB", default_value = "12", value_parser = number::db)]
     most_lift: f64,
     /// Makes nothing new, whatever is gone
     #[arg(long)]
@@ -75,7 +76,8 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     check("--most-lift", args.most_lift, 0.0, MOST_LIFT_DB)?;
     args.ported.map_or(Ok(()), |hz| check("--ported", hz, 15.0, 75.0))?;
     let target = args.target()?;
-    let awaited = args.hand.begin()?;
+    let files = [("--preset", args.preset.as_deref()), ("--plan", args.plan.as_deref())];
+    let awaited = args.hand.begin(&files, &args.files.paths())?;
     let read = args.files.read(Purpose::Radio)?;
     let found = diagnose(&read.takes, read.loop_back.as_ref());
     let found = found.ok_or_else(|| Failure::new(Code::Impossible, SILENT))?;
@@ -124,9 +126,9 @@ impl Args {
 }
 
 fn read_point(point: &str) -> Result<(f64, f64), Failure> {
-    let pair = point.split_once('=').and_then(|(hz, db)| {
-        Some((hz.trim().parse::<f64>().ok()?, db.trim().parse::<f64>().ok()?))
-    });
+    let pair = point
+        .split_once('=')
+        .and_then(|(hz, db)| Some((number::hz(hz).ok()?, number::db(db).ok()?)));
     pair.filter(|(hz, db)| (10.0..=1000.0).contains(hz) && db.abs() <= 24.0).ok_or_else(|| {
         Failure::usage(format!("--point takes HZ=DB, 10 to 1000 Hz and up to 24 dB, not {point}"))
     })

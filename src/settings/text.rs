@@ -11,9 +11,12 @@ impl Setting {
     /// Names the nearest key when there is no such setting.
     pub fn of(key: &str) -> Result<&'static Setting, String> {
         ALL.iter().find(|s| s.key == key).ok_or_else(|| {
-            let near = ALL.iter().min_by_key(|s| distance(key, s.key));
-            let near = near.map_or("", |s| s.key);
-            format!("there is no setting {key:?}; did you mean {near}?")
+            let near = ALL.iter().map(|s| (distance(key, s.key), s.key)).min();
+            // A third of the letters wrong is no slip of the finger any more.
+            match near.filter(|(edits, _)| 3 * edits <= key.chars().count()) {
+                Some((_, near)) => format!("there is no setting {key:?}; did you mean {near}?"),
+                None => format!("there is no setting {key:?}"),
+            }
         })
     }
 
@@ -93,6 +96,21 @@ impl Settings {
         Ok(Self::from_plain(plain))
     }
 
+    /// Whether the settings make sense together.
+    ///
+    /// # Errors
+    /// One sentence: a source band that ends below its start.
+    pub fn check(&self) -> Result<(), String> {
+        let (from, to) = (self.octave_from_hz, self.octave_to_hz);
+        match from < to {
+            true => Ok(()),
+            false => Err(format!(
+                "octave.from_hz of {from} Hz does not lie below octave.to_hz of {to} Hz: \
+                 the source band is empty"
+            )),
+        }
+    }
+
     /// Every setting with its plain value, in the order of the line.
     pub fn each(&self) -> impl Iterator<Item = (&'static Setting, f32)> {
         ALL.iter().zip(self.to_plain())
@@ -114,7 +132,7 @@ impl Default for Settings {
     }
 }
 
-/// Reads `45`, `45hz`, `45 Hz`, `1,5 oct`, `0.1k`; `None` when it is none of these.
+/// A number with or without its unit.
 fn parse_number(word: &str, unit: Unit) -> Option<f32> {
     let spelled: &[&str] = match unit {
         Unit::Db | Unit::Dbfs => &["dbfs", "db"],
@@ -122,13 +140,19 @@ fn parse_number(word: &str, unit: Unit) -> Option<f32> {
         Unit::Octaves => &["octaves", "octave", "oct"],
         Unit::Degrees => &["degrees", "deg", "°"],
     };
-    let word = word.replace('−', "-").replace(',', ".");
+    read_number(word, spelled, unit == Unit::Hz).map(|value| value as f32)
+}
+
+/// Reads `45`, `45hz`, `45 Hz`, `1,5 oct`: a number with or without one of the units `spelled` in
+/// small letters; `0.1k` too where `thousands` are counted. `None` when it is none of these.
+pub fn read_number(text: &str, spelled: &[&str], thousands: bool) -> Option<f64> {
+    let word = text.trim().to_lowercase().replace('−', "-").replace(',', ".");
     let number = spelled.iter().find_map(|s| word.strip_suffix(s)).unwrap_or(&word).trim();
     let (number, times) = match number.strip_suffix('k') {
-        Some(number) if unit == Unit::Hz => (number.trim(), 1000.0),
+        Some(number) if thousands => (number.trim(), 1000.0),
         _ => (number, 1.0),
     };
-    let value: f32 = number.parse().ok()?;
+    let value: f64 = number.parse().ok()?;
     value.is_finite().then_some(value * times)
 }
 

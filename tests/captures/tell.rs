@@ -5,6 +5,7 @@ use underpin::planning::clip_light::ClipLight;
 use underpin::planning::diagnose::{Diagnosis, diagnose};
 use underpin::planning::identify::identify;
 use underpin::planning::take_reading::{Purpose, TakeReading};
+use underpin::plot::responses::Verdict;
 use underpin::report::{self, Sheet};
 use underpin::signal::track::layout::Form;
 
@@ -203,6 +204,10 @@ fn each_band_is_told_as_there_or_gone_in_a_noisy_radio() {
                 let off = (db - radio.db(exact, RATE)).abs();
                 assert!(off < half + 0.3, "{hz} Hz: {db} dB, planted {}", radio.db(exact, RATE));
             }
+            let picture = sheet.responses.as_ref().expect("a picture");
+            let stretch = picture.verdicts.iter().find(|s| (s.from_hz..s.to_hz).contains(&exact));
+            let make_new = stretch.expect("a stretch").verdict == Verdict::MakeNew;
+            assert_eq!(make_new, wanted.starts_with("gone"), "the picture at {hz} Hz");
             let cells: Vec<&str> = row.iter().map(String::as_str).collect();
             tells(&sheet, &cells);
             if wanted.starts_with("gone") { gone += 1 } else { there += 1 }

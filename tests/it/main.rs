@@ -27,6 +27,8 @@ mod octave_goals;
 #[cfg(feature = "cli")]
 mod cli_conventions;
 #[cfg(feature = "cli")]
+mod cli_faults;
+#[cfg(feature = "cli")]
 mod cli_measure;
 #[cfg(feature = "cli")]
 mod cli_plan;

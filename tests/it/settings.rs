@@ -163,6 +163,14 @@ fn an_unknown_key_names_the_nearest_one() {
 }
 
 #[test]
+fn a_key_like_none_gets_no_hint() {
+    for typed in ["volume", "xyz", "", "reverb.mix", "octave"] {
+        let why = Setting::of(typed).unwrap_err();
+        assert!(why.contains(typed) && !why.contains("did you mean"), "{why}");
+    }
+}
+
+#[test]
 fn with_changes_one_setting_and_leaves_the_rest() {
     let set = Settings::default().with("octave.method", "divided").unwrap();
     assert_eq!(set.octave_method, Method::Divided);

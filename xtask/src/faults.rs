@@ -42,13 +42,17 @@ pub(crate) fn run(word: Option<&str>, only_look: bool) -> Outcome {
     let all = list::read(&root().join("xtask/faults"))?;
     let tree = bundle::target().join("faults/tree");
     lay_out(&tree)?;
-    plant::plant(&tree, &all)?;
-    println!("{} faults, each with its place in the tree", all.len());
+    let lost = plant::plant(&tree, &all)?;
+    lost.values().for_each(|why| println!("{why}"));
+    println!("{} faults, {} of them without their place in the tree", all.len(), lost.len());
+    let wanted = |fault: &&Fault| word.is_none_or(|word| fault.holds(word));
+    let faults: Vec<&Fault> = all.iter().filter(wanted).collect();
+    if faults.iter().any(|fault| lost.contains_key(&fault.number)) {
+        return Err("the list must follow the tree".into());
+    }
     if only_look {
         return Ok(());
     }
-    let wanted = |fault: &&Fault| word.is_none_or(|word| fault.holds(word));
-    let faults: Vec<&Fault> = all.iter().filter(wanted).collect();
     let suites = trial::build(&tree)?;
     trial::stays_green(&suites, &faults)?;
     let mut missed = Vec::new();

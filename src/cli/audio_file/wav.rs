@@ -20,6 +20,20 @@ const EXTENSIBLE: u16 = 0xFFFE;
 const GUID_TAIL: [u8; 14] =
     [0x00, 0x00, 0x00, 0x00, 0x10, 0x00, 0x80, 0x00, 0x00, 0xAA, 0x00, 0x38, 0x9B, 0x71];
 
+/// Chunks that follow an odd one without its padding.
+const KNOWN: [&[u8; 4]; 10] =
+    [b"data", b"fmt ", b"fact", b"LIST", b"JUNK", b"bext", b"cue ", b"PEAK", b"id3 ", b"smpl"];
+
+/// Codings by the number of their format (RFC 2361) that people know by name.
+const CODINGS: [(u16, &str); 6] = [
+    (0x0002, "ADPCM"),
+    (0x0006, "A-law"),
+    (0x0007, "\u{b5}-law"),
+    (0x0011, "IMA ADPCM"),
+    (0x0031, "GSM 6.10"),
+    (0x0055, "MP3"),
+];
+
 /// A WAV file that is being read.
 pub(super) struct Wav {
     file: BufReader<File>,
@@ -58,8 +72,9 @@ pub(super) fn is_wav(start: &[u8]) -> bool {
 }
 
 impl Wav {
-    /// Reads up to the first sample.
-    pub(super) fn open(file: File) -> Result<(About, Self), String> {
+    /// Reads up to the first sample. A stream that tells no length is as streams are: not worth a
+    /// word.
+    pub(super) fn open(file: File, streamed: bool) -> Result<(About, Self), String> {
         let length = file.metadata().map_err(|error| error.to_string())?.len();
         let mut file = BufReader::with_capacity(1 << 16, file);
         let (layout, data) = find_data(&mut file, length).map_err(|error| match error.kind() {
@@ -71,10 +86,15 @@ impl Wav {
         let frame_bytes = layout.frame_bytes as u64;
         let seconds = |bytes: u64| (bytes / frame_bytes) as f64 / f64::from(layout.sample_rate_hz);
         let (bytes, note) = match data {
+            None if streamed => (there, String::new()),
             None => (there, "the header tells no length: read to the end of the file".into()),
             Some(told) if told > there => {
                 let (got, all) = (seconds(there), seconds(told));
                 (there, format!("truncated: {got:.1} s of {all:.1} s are there"))
+            }
+            Some(told) if is_sound_left(&mut file, start + told, length) => {
+                let left = seconds(there - told);
+                (told, format!("the header tells less than is there: {left:.1} s are not read"))
             }
             Some(told) => (told, String::new()),
         };
@@ -174,12 +194,40 @@ fn find_data(file: &mut (impl Read + Seek), length: u64) -> io::Result<(Layout, 
                     }
                     _ => return Err(invalid("its ds64 chunk is too short")),
                 }
-                file.seek_relative((size % 2) as i64)?;
+                skip_padding(file, size)?;
             }
-            // A chunk of odd size is followed by one byte of padding.
-            _ => file.seek_relative((size + size % 2) as i64)?,
+            _ => {
+                file.seek_relative(size as i64)?;
+                skip_padding(file, size)?;
+            }
         }
     }
+}
+
+/// A chunk of odd size is followed by one byte of padding; some programs forget it, and then the
+/// name of a known chunk follows at once.
+fn skip_padding(file: &mut (impl Read + Seek), size: u64) -> io::Result<()> {
+    if size.is_multiple_of(2) {
+        return Ok(());
+    }
+    let mut name = [0; 4];
+    file.read_exact(&mut name)?;
+    file.seek_relative(if KNOWN.contains(&&name) { -4 } else { -3 })
+}
+
+/// True when after `end` neither the file ends nor chunks follow: then sound is left over. Leaves
+/// the position as it was.
+fn is_sound_left(file: &mut (impl Read + Seek), end: u64, length: u64) -> bool {
+    let mut left = || -> io::Result<bool> {
+        let start = file.stream_position()?;
+        let end = end + end % 2;
+        // A byte or two are an editor's dust.
+        file.seek(SeekFrom::Start(end))?;
+        let left = end + 8 < length && !chunks_fill_the_rest(file, length)?;
+        file.seek(SeekFrom::Start(start))?;
+        Ok(left)
+    };
+    left().unwrap_or(false)
 }
 
 /// True when what follows is chunks up to the end of the file: then a data
@@ -232,7 +280,15 @@ fn parse_format(body: &[u8]) -> Result<Layout, String> {
         (1, 4) => (Sample::Int32, "bit"),
         (3, 4) => (Sample::Float32, "bit float"),
         (3, 8) => (Sample::Float64, "bit float"),
-        _ => return Err(format!("WAV of format {tag:#06x} with {bits} bits is not read")),
+        _ => {
+            let coding = CODINGS.iter().find(|(number, _)| *number == tag);
+            return Err(match coding {
+                Some((_, name)) => {
+                    format!("WAV coded as {name} ({tag:#06x}) is not read: convert it to PCM")
+                }
+                None => format!("WAV of format {tag:#06x} with {bits} bits is not read"),
+            });
+        }
     };
     let shared = (usize::from(bits.div_ceil(8)) < container).then_some(8 * container);
     let shared = shared.map(|bits| format!(" in {bits}")).unwrap_or_default();

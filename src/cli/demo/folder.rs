@@ -1,11 +1,17 @@
-//! The folder a demo leaves behind. One that holds anything else is left alone.
+//! The folder a demo leaves behind: whole or not at all. One that holds anything else is left
+//! alone.
 
 use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
+
+use tempfile::TempDir;
 
 use crate::cli::audio_file::{Format, Spec, Writer};
 use crate::cli::failure::{Code, Failure};
 use crate::cli::output::write_text;
+use crate::cli::stop::{self, Writing};
+use crate::cli::unfinished::PREFIX;
 
 /// Names of the files.
 const FILES: [&str; 7] = [
@@ -18,34 +24,37 @@ const FILES: [&str; 7] = [
     "lifted.wav",
 ];
 
-/// A folder that holds a demo's files and no others.
-pub(super) struct Folder(PathBuf);
+/// The subject of a demo's report: by it an earlier demo is known again.
+pub(super) const SUBJECT: &str = "invented car: captures of its radio, and what answers it";
+
+/// A folder that holds a demo's files and no others, once it is committed.
+pub(super) struct Folder {
+    place: PathBuf,
+    /// Where the files wait: beside their place, so that they need only be renamed.
+    waiting: TempDir,
+    // Stands after the folder that waits: that is removed first.
+    _guard: Writing,
+}
 
 impl Folder {
-    /// Makes it.
+    /// Makes sure that it may be made.
     ///
     /// # Errors
     /// It cannot be made, or holds something that is not a demo's.
     pub(super) fn new(path: &Path) -> Result<Self, Failure> {
-        let failed = |error| Failure::unwritable(&path.display().to_string(), &error);
-        fs::create_dir_all(path).map_err(failed)?;
-        for entry in fs::read_dir(path).map_err(failed)? {
-            let name = entry.map_err(failed)?.file_name();
-            if !FILES.iter().any(|file| name == *file) {
-                let sentence = format!(
-                    "{} holds {}, which is not a demo's: give --out another folder",
-                    path.display(),
-                    name.display()
-                );
-                return Err(Failure::new(Code::Unwritable, sentence));
-            }
+        let name = path.display().to_string();
+        let failed = |error| Failure::unwritable(&name, &error);
+        let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty());
+        let parent = parent.unwrap_or(Path::new("."));
+        if let Some(stranger) = stranger(path).map_err(failed)? {
+            let sentence = format!(
+                "{name} holds {stranger}, which is not a demo's: give --out another folder"
+            );
+            return Err(Failure::new(Code::Unwritable, sentence));
         }
-        Ok(Self(path.into()))
-    }
-
-    /// Where the report stands.
-    pub(super) fn report(&self) -> PathBuf {
-        self.0.join(FILES[0])
+        let guard = Writing::begin();
+        let waiting = tempfile::Builder::new().prefix(PREFIX).tempdir_in(parent).map_err(failed)?;
+        Ok(Self { place: path.into(), waiting, _guard: guard })
     }
 
     /// Writes the five texts, in the order of their names.
@@ -53,7 +62,7 @@ impl Folder {
         FILES
             .iter()
             .zip(texts)
-            .try_for_each(|(name, text)| write_text(&self.0.join(name), true, text))
+            .try_for_each(|(name, text)| write_text(&self.waiting.path().join(name), false, text))
     }
 
     /// Writes the two sounds, mono: what the radio gives, and what comes out.
@@ -64,6 +73,7 @@ impl Folder {
         seed: u64,
     ) -> Result<(), Failure> {
         FILES[5..].iter().zip(sounds).try_for_each(|(name, sound)| {
+            stop::check()?;
             let spec = Spec {
                 sample_rate_hz,
                 channels: 1,
@@ -71,9 +81,36 @@ impl Folder {
                 seed,
                 frames: Some(sound.len() as u64),
             };
-            let mut writer = Writer::create(&self.0.join(name), true, spec)?;
+            let mut writer = Writer::create(&self.waiting.path().join(name), false, spec)?;
             writer.write(&[sound.to_vec()])?;
             writer.finish().map(|_| ())
         })
     }
+
+    /// Puts every file in its place; the report's.
+    pub(super) fn commit(self) -> Result<PathBuf, Failure> {
+        stop::check()?;
+        let failed = |error| Failure::unwritable(&self.place.display().to_string(), &error);
+        fs::create_dir_all(&self.place).map_err(failed)?;
+        for name in FILES {
+            fs::rename(self.waiting.path().join(name), self.place.join(name)).map_err(failed)?;
+        }
+        Ok(self.place.join(FILES[0]))
+    }
+}
+
+/// The first thing in a folder that no demo has put there; a folder that is not there holds none.
+fn stranger(path: &Path) -> io::Result<Option<String>> {
+    let entries = match fs::read_dir(path) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+        entries => entries?,
+    };
+    let names = entries.map(|entry| Ok(entry?.file_name())).collect::<io::Result<Vec<_>>>()?;
+    let foreign = names.iter().find(|name| !FILES.iter().any(|file| *name == file));
+    if let Some(name) = foreign {
+        return Ok(Some(name.display().to_string()));
+    }
+    // The same names may be another's: a demo's report says what it is about.
+    let known = fs::read_to_string(path.join(FILES[0])).is_ok_and(|page| page.contains(SUBJECT));
+    Ok(names.first().filter(|_| !known).map(|name| name.display().to_string()))
 }

@@ -6,25 +6,23 @@ use std::path::{Path, PathBuf};
 
 use super::list::Fault;
 use super::{NUMBER, copy_changed};
-use crate::Outcome;
 use crate::shell::root;
 
 /// A place in a source: first and last byte of the original, and the fault.
 type Place<'a> = (usize, usize, &'a Fault);
 
-/// Writes the sources to `tree`.
-pub(super) fn plant(tree: &Path, faults: &[Fault]) -> Outcome {
+/// Writes the sources to `tree`. The faults that have lost their place, by number, and why.
+pub(super) fn plant(tree: &Path, faults: &[Fault]) -> Result<BTreeMap<usize, String>, String> {
     let sources = sources(&root().join("src"))?;
     let mut places: BTreeMap<&Path, Vec<Place>> = BTreeMap::new();
-    let mut lost = Vec::new();
+    let mut lost = BTreeMap::new();
     for fault in faults {
         match find(&sources, fault) {
             Ok((file, from, to)) => places.entry(file).or_default().push((from, to, fault)),
-            Err(why) => lost.push(why),
+            Err(why) => {
+                lost.insert(fault.number, why);
+            }
         }
-    }
-    if !lost.is_empty() {
-        return Err(lost.join("\n"));
     }
     for (file, text) in &sources {
         let text = places.get(file.as_path()).map_or(Ok(text.clone()), |p| changed(text, p))?;
@@ -36,7 +34,7 @@ pub(super) fn plant(tree: &Path, faults: &[Fault]) -> Outcome {
         fs::create_dir_all(to.parent().unwrap_or(tree)).map_err(|e| e.to_string())?;
         copy_changed(text.as_bytes(), &to)?;
     }
-    Ok(())
+    Ok(lost)
 }
 
 /// Every source file with its text.

@@ -199,10 +199,11 @@ fn each_band_is_told_as_there_or_gone_in_a_noisy_radio() {
                 _ => continue,
             };
             assert_eq!(verdict, wanted, "{hz} Hz, {over:.1} dB over noise at {noise_dbfs} dBFS");
-            // The level with its interval, where there is one; 0.3 dB for the lines' own weights.
+            // The level with its interval, where there is one. The mean power of a third of an
+            // octave on 18 dB per octave lies up to 0.5 dB above its middle.
             if let [Ok(db), Ok(half)] = [&row[1], &row[2]].map(|cell| cell.parse::<f64>()) {
                 let off = (db - radio.db(exact, RATE)).abs();
-                assert!(off < half + 0.3, "{hz} Hz: {db} dB, planted {}", radio.db(exact, RATE));
+                assert!(off < half + 0.6, "{hz} Hz: {db} dB, planted {}", radio.db(exact, RATE));
             }
             let picture = sheet.responses.as_ref().expect("a picture");
             let stretch = picture.verdicts.iter().find(|s| (s.from_hz..s.to_hz).contains(&exact));

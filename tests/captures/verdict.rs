@@ -4,7 +4,7 @@
 use underpin::planning::clean::{CleanVolume, LoudTone, highest_clean};
 use underpin::planning::content::{BandContent, Content, border_hz, contents};
 use underpin::planning::diagnose::diagnose;
-use underpin::planning::noise::{NoiseBand, in_silence};
+use underpin::planning::noise::{NoiseBand, Silence};
 use underpin::planning::response::BandValue;
 use underpin::planning::take_reading::{Purpose, TakeReading};
 use underpin::planning::tune::{Enclosure, Problem, propose};
@@ -347,25 +347,26 @@ fn bass_that_rises_with_the_level_is_no_limiter_s() {
 
 #[test]
 fn noise_has_its_level_and_its_scatter_in_each_band() {
-    // White noise of −60 dBFS over 0 to 6 kHz, 30 s: a band of width B holds B/6000 of it, known
-    // to 4.343/√(B·T) dB (Bendat & Piersol, Random Data).
+    // White noise of −60 dBFS over 0 to 6 kHz, 30 s: a band of width B holds B/6000 of it. By
+    // itself it is known to 4.343/√(B·T) dB (Bendat & Piersol, Random Data), with its neighbours
+    // a little better.
     let mut random = Random::new(9);
     let sd = 10f64.powf(-60.0 / 20.0) / 2f64.sqrt();
     let seconds = 30.0;
     let samples: Vec<f32> =
         (0..(seconds * RATE) as usize).map(|_| (sd * random.normal()) as f32).collect();
-    let bands = in_silence(&samples);
+    let bands = Silence::new(&samples).noise;
     assert_eq!(bands.len(), 20);
     let mut squares = 0.0;
     for band in &bands {
         let width = band.hz * (10f64.powf(0.05) - 10f64.powf(-0.05));
-        let want = -60.0 + 10.0 * (width / 6000.0).log10();
-        let scatter = 4.343 / (width * seconds).sqrt();
-        assert!((band.sd_db / scatter - 1.0).abs() < 0.01, "{band:?}");
-        squares += ((band.dbfs - want) / scatter).powi(2);
+        let off = band.dbfs - (-60.0 + 10.0 * (width / 6000.0).log10());
+        let alone = 4.343 / (width * seconds).sqrt();
+        assert!((0.3 * alone..1.6 * alone).contains(&band.sd_db), "{band:?}: alone {alone} dB");
+        squares += (off / band.sd_db).powi(2);
     }
-    // Twenty bands whose errors are one deviation each, two at most for a Hann window's less.
-    assert!(squares / 20.0 < 4.0, "{squares}");
+    // Twenty bands whose errors are about one deviation each.
+    assert!(squares / 20.0 < 3.0, "{squares}");
 }
 
 #[test]

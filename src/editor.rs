@@ -17,6 +17,7 @@ pub mod views;
 pub mod bars;
 
 pub mod export;
+pub mod guard;
 pub mod measuring;
 pub mod shortcuts;
 
@@ -34,6 +35,7 @@ pub use host::{Window, open};
 use layout::Layout;
 use model::action::Action;
 use model::state::{FrameInput, Open, View, WindowState};
+use paint::scale;
 use paint::theme::Theme;
 use views::{bands, blind, partials, plan, presets, scope, spectrum};
 
@@ -42,12 +44,10 @@ const SENTENCE_S: f64 = 1.0;
 
 /// Draws the window over the whole of `ui`; returns what a hand asks for.
 pub fn show(ui: &mut Ui, state: &mut WindowState, shown: &FrameInput) -> Vec<Action> {
-    let page = ui.ctx().content_rect();
-    let zoom = ui.ctx().zoom_factor();
-    let fitting = layout::fitting_zoom(state.zoom, page.size() * zoom);
-    if (fitting - zoom).abs() > 1e-3 {
-        ui.ctx().set_zoom_factor(fitting);
-    }
+    let window = ui.ctx().content_rect();
+    let natural = window.size() * scale::now(ui.ctx());
+    scale::want(ui.ctx(), layout::fitting_zoom(state.zoom, natural));
+    let page = layout::page(window);
     ui.set_clip_rect(page);
     let theme = Theme { palette: state.palette };
     let has_bar = state.open == Open::TestSignal || shown.sounds_s.is_some();

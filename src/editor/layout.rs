@@ -15,15 +15,28 @@ const EXPORT: f32 = 26.0;
 pub const TICKS: f32 = 18.0;
 
 /// The zoom nearest to `wanted` (1 for natural size) at which a window of a natural size in
-/// points still shows everything.
+/// points still shows everything: in steps, as letters are made anew for each zoom.
 pub fn fitting_zoom(wanted: f32, natural: egui::Vec2) -> f32 {
     let most = (natural.x / SMALLEST.x).min(natural.y / SMALLEST.y);
-    wanted.clamp(LEAST_ZOOM, MOST_ZOOM).min(most).max(LEAST_ZOOM)
+    let most = (most / ZOOM_STEP).floor() * ZOOM_STEP;
+    wanted.clamp(LEAST_ZOOM, MOST_ZOOM).min(most).max(FEWEST_PIXELS)
 }
 
-/// Smallest and largest zoom.
+/// What is drawn on, in a window of any size: never less than the smallest one, or what stands
+/// side by side would have to be less than nothing wide. The rest lies outside the window.
+pub fn page(window: Rect) -> Rect {
+    Rect::from_min_size(window.min, window.size().max(SMALLEST))
+}
+
+/// Smallest and largest zoom that can be asked for.
 const LEAST_ZOOM: f32 = 0.75;
 const MOST_ZOOM: f32 = 3.0;
+
+/// Where a host makes the window smaller than asked for, everything shrinks with it down to this.
+const FEWEST_PIXELS: f32 = 0.25;
+
+/// Between two zooms, as a share of the natural size.
+const ZOOM_STEP: f32 = 0.05;
 
 /// Where everything lies, in points.
 #[derive(Clone, Copy, Debug, PartialEq)]

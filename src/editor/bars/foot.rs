@@ -4,6 +4,7 @@ use crate::editor::bars::averaging;
 use crate::editor::controls::pen::{Pen, Spot};
 use crate::editor::model::action::Action;
 use crate::editor::model::state::{FrameInput, View, WindowState};
+use crate::editor::paint::scale;
 use crate::plot::{Ink, Palette, Role};
 use crate::report::conditions::{how, in_short, settled};
 use egui::Rect;
@@ -51,7 +52,7 @@ fn colours(pen: &mut Pen, spot: Spot, state: &WindowState) -> f32 {
 
 /// Smaller, the zoom now, larger; returns where they begin.
 fn zoom(pen: &mut Pen, rect: Rect, spot: Spot) -> f32 {
-    let now = pen.ui.ctx().zoom_factor();
+    let now = scale::now(pen.ui.ctx());
     let step = |up: bool| match up {
         true => ZOOMS.iter().find(|zoom| **zoom > now + 0.01),
         false => ZOOMS.iter().rev().find(|zoom| **zoom < now - 0.01),

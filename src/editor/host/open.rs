@@ -1,6 +1,7 @@
 //! Makes the window for the framework, with what wakes it.
 
 use crate::editor::host::window::Window;
+use crate::editor::layout;
 use crate::editor::measuring::analyser_thread::{AnalyserThread, Watch};
 use crate::link::{Meters, Wires};
 use crate::params::HostParams;
@@ -15,17 +16,15 @@ use std::sync::Arc;
 /// Size at which the window opens first.
 const SIZE: LogicalSize<f32> = LogicalSize::new(960.0, 600.0);
 
+/// No host that keeps to the hint makes it smaller.
+const SMALLEST: LogicalSize<f32> = LogicalSize::new(layout::SMALLEST.x, layout::SMALLEST.y);
+
 /// The window's maker for the framework, and the state that says whether it is open.
 pub fn open(
     params: Arc<HostParams>,
     wires: Wires,
 ) -> Option<(EguiEditor<Window>, Arc<EguiEditorState>)> {
-    let resize = ResizeHint {
-        can_resize: true,
-        can_resize_horizontally: true,
-        can_resize_vertically: true,
-        ..ResizeHint::NON_RESIZABLE
-    };
+    let resize = ResizeHint::resizable().with_min_logical_size(SMALLEST);
     let settings = EguiNiceSettings::new().with_tile("Underpin").with_resize_hint(resize);
     let notifier = RepaintNotifier::new();
     let analyst = AnalyserThread::new(Watch {

@@ -4,6 +4,7 @@ use crate::editor::files::plan_file;
 use crate::editor::files::plan_file::Plans;
 use crate::editor::files::preset_library;
 use crate::editor::files::preset_library::Library;
+use crate::editor::guard::guarded;
 use crate::editor::host::save::keep;
 use crate::editor::measuring::analyser_thread::AnalyserThread;
 use crate::editor::measuring::loudness_match;
@@ -225,6 +226,18 @@ impl NiceEguiApp for Window {
     }
 
     fn ui(&mut self, ui: &mut egui::Ui, _: &mut Frame) {
+        guarded(ui, |ui| self.draw(ui));
+    }
+
+    fn editor_closed(&mut self) {
+        self.analyst.end();
+        self.host = None;
+    }
+}
+
+impl Window {
+    /// One frame: what was measured, what is shown of it, and what a hand asked for.
+    fn draw(&mut self, ui: &mut egui::Ui) {
         let ctx = ui.ctx().clone();
         let now = ctx.input(|input| input.time);
         self.listen(now);
@@ -265,10 +278,5 @@ impl NiceEguiApp for Window {
         if has_clock {
             ctx.request_repaint_after(CLOCK);
         }
-    }
-
-    fn editor_closed(&mut self) {
-        self.analyst.end();
-        self.host = None;
     }
 }

@@ -1,7 +1,7 @@
 //! Every view with ordinary, empty and absurd readings, at every size and zoom: all words are
 //! inside the window and none lies on another.
 
-use egui::{Rect, vec2};
+use egui::{Pos2, Rect, vec2};
 use underpin::editor::files::preset_library::Library;
 use underpin::editor::model::state::Cursor;
 use underpin::editor::model::state::{Open, View};
@@ -29,7 +29,7 @@ fn check(name: &str, sheet: &Sheet, with: impl Fn(&mut Stage)) {
                 with(&mut shown);
                 let mut window = stage(shown, vec2(width, height), 1.0);
                 window.run_steps(4);
-                let page = window.ctx.content_rect();
+                let page = Rect::from_min_size(Pos2::ZERO, vec2(width, height));
                 let words = words(&window.output().shapes);
                 assert!(words.len() > 20, "{name}: {words_of_view} shows hardly a word");
                 let at = format!("{name}, {words_of_view}, {width}x{height} at {zoom}");

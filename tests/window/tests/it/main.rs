@@ -7,4 +7,5 @@ mod keyboard;
 mod layout;
 mod pictures;
 mod session;
+mod sizes;
 mod time;

@@ -8,4 +8,4 @@ mod words;
 pub use plan::plan;
 pub use readings::{absurd, clipped, nothing, pink, silence, tone};
 pub use stage::{STEP_S, Soft, Stage, picture, stage};
-pub use words::{Words, overlaps, words};
+pub use words::{Words, overlaps, words, words_at};

@@ -16,16 +16,21 @@ pub struct Words {
 
 /// Every text of a frame; the copies that make a halo are left out.
 pub fn words(shapes: &[ClippedShape]) -> Vec<Words> {
+    words_at(shapes, 1.0)
+}
+
+/// The same of a frame that was drawn at a zoom, where it stands at zoom 1.
+pub fn words_at(shapes: &[ClippedShape], zoom: f32) -> Vec<Words> {
     let mut found: Vec<Words> = Vec::new();
     for clipped in shapes {
-        collect(&clipped.shape, &mut found);
+        collect(&clipped.shape, zoom, &mut found);
     }
     found
 }
 
-fn collect(shape: &Shape, found: &mut Vec<Words>) {
+fn collect(shape: &Shape, zoom: f32, found: &mut Vec<Words>) {
     match shape {
-        Shape::Vec(shapes) => shapes.iter().for_each(|shape| collect(shape, found)),
+        Shape::Vec(shapes) => shapes.iter().for_each(|shape| collect(shape, zoom, found)),
         Shape::Text(text) if !text.galley.text().trim().is_empty() => {
             let words = Words {
                 text: text.galley.text().to_owned(),
@@ -36,7 +41,7 @@ fn collect(shape: &Shape, found: &mut Vec<Words>) {
                     .iter()
                     .map(|s| s.format.font_id.size)
                     .fold(f32::MAX, f32::min),
-                rect: text.galley.mesh_bounds.translate(text.pos.to_vec2()),
+                rect: text.galley.mesh_bounds.translate(text.pos.to_vec2()) / zoom,
             };
             let same = |other: &Words| {
                 other.text == words.text && (other.rect.min - words.rect.min).length() < 4.0

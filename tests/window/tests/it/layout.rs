@@ -5,11 +5,12 @@ use egui::{Pos2, Rect, vec2};
 use underpin::editor::files::preset_library::Library;
 use underpin::editor::model::state::Cursor;
 use underpin::editor::model::state::{Open, View};
+use underpin::editor::paint::scale;
 use underpin::plot::Palette;
 use underpin::report::Sheet;
 use underpin::settings::Settings;
 use window_tests::{
-    Stage, absurd, clipped, nothing, overlaps, pink, plan, silence, stage, tone, words,
+    Stage, absurd, clipped, nothing, overlaps, pink, plan, silence, stage, tone, words_at,
 };
 
 const SIZES: [(f32, f32); 4] = [(720.0, 480.0), (960.0, 600.0), (1280.0, 720.0), (1920.0, 1080.0)];
@@ -29,8 +30,9 @@ fn check(name: &str, sheet: &Sheet, with: impl Fn(&mut Stage)) {
                 with(&mut shown);
                 let mut window = stage(shown, vec2(width, height), 1.0);
                 window.run_steps(4);
-                let page = Rect::from_min_size(Pos2::ZERO, vec2(width, height));
-                let words = words(&window.output().shapes);
+                let scale = scale::now(&window.ctx);
+                let page = Rect::from_min_size(Pos2::ZERO, vec2(width, height) / scale);
+                let words = words_at(&window.output().shapes, scale);
                 assert!(words.len() > 20, "{name}: {words_of_view} shows hardly a word");
                 let at = format!("{name}, {words_of_view}, {width}x{height} at {zoom}");
                 for outside in words.iter().filter(|w| !inside(page, w.rect)) {

@@ -4,9 +4,12 @@
 use egui::{Rect, pos2, vec2};
 use underpin::editor::guard::{WORDS, guarded};
 use underpin::editor::model::state::{Open, View};
+use underpin::editor::paint::scale;
 use underpin::plot::Palette;
 use underpin::report::Sheet;
-use window_tests::{Stage, absurd, clipped, nothing, overlaps, pink, plan, silence, tone, words};
+use window_tests::{
+    Stage, absurd, clipped, nothing, overlaps, pink, plan, silence, tone, words, words_at,
+};
 
 /// Frames drawn in all.
 const FRAMES: usize = 10_000;
@@ -73,8 +76,9 @@ fn no_size_zoom_or_reading_panics() {
         }
         let size = vec2(720.0 + chance.side(), 480.0 + chance.side());
         let output = (0..4).map(|_| frame(&ctx, &mut stage, size)).last().expect("a frame");
-        let words = words(&output.shapes);
-        let page = Rect::from_min_size(pos2(0.0, 0.0), size).expand(0.5);
+        let scale = scale::now(&ctx);
+        let words = words_at(&output.shapes, scale);
+        let page = Rect::from_min_size(pos2(0.0, 0.0), size / scale).expand(0.5);
         let outside: Vec<_> = words.iter().filter(|w| !page.contains_rect(w.rect)).collect();
         let at = format!("{:?} at {size:?}, zoom {}", stage.state.view, stage.state.zoom);
         assert!(outside.is_empty(), "{at}: {:?} outside", outside[0].text);

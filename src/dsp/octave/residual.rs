@@ -15,6 +15,8 @@ use num_complex::Complex64;
 
 /// Powers are averaged over a cycle of 50 Hz.
 const POWER_S: f64 = 0.02;
+/// Less than this share of the known is not worth looking for partials in, -30 dB.
+const EXPLAINED: f64 = 0.001;
 /// Trackers settle while the unexplained stays below this share of the known, -13 dB ...
 const SETTLED: f64 = 0.05;
 /// ... for a cycle or two, so that passing through does not count, and stay settled about as long
@@ -120,6 +122,18 @@ impl ResidualClassifier {
             let step = if self.unsettled { -time / UNSETTLES_S } else { time / SETTLES_S };
             self.settled = if power > 0.0 { (self.settled + step).clamp(0.0, 1.0) } else { 0.0 };
         }
+    }
+
+    /// True while there is something that known partials do not explain, and no hit over them.
+    #[inline]
+    pub(super) fn unexplained(&self) -> bool {
+        !self.hit() && self.unexplained.value() > EXPLAINED * self.known.value()
+    }
+
+    /// All has just been explained by partials of this power.
+    pub(super) fn explained(&mut self, power: f64) {
+        self.known.set(power);
+        self.unexplained.set(0.0);
     }
 
     /// True while a hit sounds over settled notes.

@@ -1,7 +1,9 @@
 //! Finding partials and letting them go: what the bank sees, again and again
 //! in the same place, gets a tracker; a tracker that is no longer seen goes.
 
+use super::analytic::Analytic;
 use super::bank::Bank;
+use super::seeder::Seeds;
 use super::tracker::Tracker;
 use num_complex::Complex64;
 
@@ -17,6 +19,10 @@ const STAYS_HZ: f64 = 5.0;
 const STAYS: u32 = 6;
 /// A tracker not seen for this many searches goes.
 const GOES: u32 = 10;
+/// A partial found this near a tracker is that tracker.
+const RESEEDED_HZ: f64 = 5.0;
+/// Neighbours this far apart do not disturb each other: twice the observer's bandwidth.
+const WIDE_HZ: f64 = 10.0;
 /// Trackers outside go.
 const RANGE_HZ: std::ops::Range<f64> = 18.0..280.0;
 
@@ -54,6 +60,42 @@ impl Trackers {
         &mut self.all[..self.count]
     }
 
+    /// How fast a tracker may follow errors, 0.1..1: the beat of two notes δ apart decays fastest
+    /// when the bandwidth is about half of δ.
+    pub(super) fn room(&self, of: usize) -> f64 {
+        let Some(this) = self.active().get(of) else { return 1.0 };
+        if !this.seeded {
+            return 1.0;
+        }
+        let others = self.active().iter().enumerate().filter(|(i, t)| *i != of && !t.leaves);
+        let gaps_hz = others.map(|(_, t)| (t.hz - this.hz).abs());
+        (gaps_hz.fold(WIDE_HZ, f64::min) / WIDE_HZ).max(0.1)
+    }
+
+    /// Takes over what the seeder found: trackers near by go on from there, others start, and those
+    /// that are none of them leave. New half angles point along `last`.
+    pub(super) fn install(&mut self, seeds: &Seeds, last: Complex64, analytic: &Analytic) {
+        let mut stays = [false; MOST];
+        for seed in seeds.all() {
+            let near = |t: &Tracker| !t.leaves && (t.hz - seed.hz).abs() < RESEEDED_HZ;
+            let place = (0..self.count).find(|&i| !stays[i] && near(&self.all[i]));
+            let place = place.or_else(|| {
+                let free = self.count < MOST;
+                self.count += usize::from(free);
+                free.then(|| self.count - 1)
+                    .or_else(|| (0..MOST).find(|&i| self.all[i].leaves))
+                    .inspect(|&i| self.all[i] = Tracker::from_seed(seed, last, self.rate_hz))
+            });
+            if let Some(i) = place {
+                stays[i] = true;
+                self.all[i].reseed(seed, analytic);
+            }
+        }
+        for (tracker, stays) in self.all[..self.count].iter_mut().zip(stays) {
+            tracker.leaves = !stays;
+        }
+    }
+
     fn start(&mut self, hz: f64) -> bool {
         let free = self.count < MOST;
         if free {
@@ -68,7 +110,8 @@ impl Trackers {
         let mut i = 0;
         while i < self.count {
             let tracker = &self.all[i];
-            if tracker.missed > GOES || !RANGE_HZ.contains(&tracker.hz) {
+            let left = tracker.leaves && tracker.weight == 0.0;
+            if left || tracker.missed > GOES || !RANGE_HZ.contains(&tracker.hz) {
                 self.count -= 1;
                 self.all.swap(i, self.count);
             } else {

@@ -20,6 +20,11 @@ impl Smooth {
         self.value = 0.0;
     }
 
+    /// Goes to `value` at once.
+    pub(super) fn set(&mut self, value: f64) {
+        self.value = value;
+    }
+
     /// The average now.
     #[inline]
     pub(super) fn value(&self) -> f64 {

@@ -12,6 +12,7 @@ use super::halved::{self, Halved};
 use super::phasor::Phasor;
 use super::residual::ResidualClassifier;
 use super::search::{MOST, SEARCH_SAMPLES, Search, Trackers};
+use super::seeder::{Seeder, Wanted};
 use super::tracker::{Lesson, Pace, Tracker};
 use crate::settings::Settings;
 use num_complex::Complex64;
@@ -27,6 +28,7 @@ pub(super) struct Tracked {
     pace: Pace,
     trackers: Trackers,
     search: Search,
+    seeder: Seeder,
     residual: ResidualClassifier,
     rest: Halved,
     rest_was_small: bool,
@@ -48,6 +50,7 @@ impl Tracked {
             pace: Pace::new(rate_hz),
             trackers: Trackers::new(rate_hz),
             search: Search::new(rate_hz),
+            seeder: Seeder::new(rate_hz),
             residual: ResidualClassifier::new(rate_hz),
             rest: Halved::new(rate_hz),
             rest_was_small: false,
@@ -63,7 +66,9 @@ impl Tracked {
             self.search.push(z, &mut self.trackers);
             // One gain at a time: they move slowly, and are not cheap.
             self.turn = (self.turn + 1) % self.trackers.active().len().max(1);
+            let room = self.trackers.room(self.turn);
             if let Some(tracker) = self.trackers.active_mut().get_mut(self.turn) {
+                tracker.room = room;
                 tracker.image = analytic.image(tracker.turn);
                 tracker.gain = analytic.make_up(tracker.hz) * self.floor.gain(tracker.hz);
             }
@@ -73,12 +78,15 @@ impl Tracked {
         let mut power = 0.0;
         for tracker in self.trackers.active() {
             let believed = tracker.x * tracker.weight;
-            all += tracker.x;
+            if !tracker.leaves {
+                all += tracker.x;
+            }
             known += believed;
             power += believed.norm_sqr();
             image += tracker.image * believed.conj();
         }
-        let z = z - image;
+        let raw = z;
+        let z = raw - image;
         let foreign = self.residual.push(z, known, power);
         let error = z - all;
         let trust = self.residual.trust(error.norm_sqr(), power).min(1.0 - foreign);
@@ -93,7 +101,23 @@ impl Tracked {
             tracker.remember(doubtful);
             tracker.push(&lesson, &self.pace);
         }
+        self.seed(raw, sum, analytic);
         sum
+    }
+
+    /// Looks for partials while there is something to find, and takes over what is found.
+    fn seed(&mut self, z: Complex64, last: Complex64, analytic: &Analytic) {
+        let known = self.trackers.active().iter().filter(|t| !t.leaves).count();
+        let wanted = if known > 1 { Wanted::More } else { Wanted::Any };
+        let wanted = self.residual.unexplained().then_some(wanted);
+        let image = |turn| analytic.image(turn);
+        if let Some(seeds) = self.seeder.push(z, wanted, image) {
+            self.trackers.install(&seeds, last, analytic);
+            self.residual.explained(seeds.all().iter().map(|seed| seed.x.norm_sqr()).sum());
+            for tracker in self.trackers.active_mut() {
+                tracker.gain *= self.floor.gain(tracker.hz);
+            }
+        }
     }
 
     /// What is not foreign is shared among the trackers by power; the rest takes what remains,
@@ -168,6 +192,7 @@ impl Halver for Tracked {
         self.rest.forget();
         self.rest_was_small = false;
         self.search.reset();
+        self.seeder.reset();
         self.residual.reset();
         self.trackers.clear();
         self.clock = 0;

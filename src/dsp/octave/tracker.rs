@@ -5,8 +5,10 @@
 //! frequency (Péceli 1986): no filter between signal and component, no delay.
 //! The frequency follows the turning of the error (Nagy 1992).
 
+use super::analytic::Analytic;
 use super::halve::HalfAngle;
 use super::phasor::Phasor;
+use super::seeder::Seed;
 use super::smooth::Smooth;
 use num_complex::Complex64;
 use std::f64::consts::TAU;
@@ -22,6 +24,8 @@ const CALM: f64 = 0.25;
 /// Evidence above this gives weight, below zero takes it: at 0.3 glides are split into notes, at
 /// 0.6 the partials of a plucked string are gone before they are believed in.
 const CONVINCED: f64 = 0.45;
+/// What the seeder found fades in, and what it did not find fades out.
+const FADE_S: f64 = 0.008;
 /// While a hit sounds, a believed tracker nearly coasts.
 const COASTING_HZ: f64 = 0.5;
 
@@ -32,6 +36,7 @@ pub(super) struct Pace {
     coasting: f64,
     frequency: f64,
     weight: f64,
+    fade: f64,
     hz_per_radian: f64,
 }
 
@@ -43,6 +48,7 @@ impl Pace {
             coasting: share(COASTING_HZ) / share(OBSERVER_HZ),
             frequency: share(FREQUENCY_HZ),
             weight: 1.0 / (EVIDENCE_S * rate_hz),
+            fade: 1.0 / (FADE_S * rate_hz),
             hz_per_radian: rate_hz / TAU,
         }
     }
@@ -76,6 +82,14 @@ pub(super) struct Tracker {
     pub(super) gain: f64,
     /// What the all-pass pair makes of it at the mirrored frequency, re x*.
     pub(super) image: Complex64,
+    /// True while it only fades out.
+    pub(super) leaves: bool,
+    /// True while it fades in, whatever the evidence.
+    enters: bool,
+    /// True for one that the seeder found: its observer is slower near others.
+    pub(super) seeded: bool,
+    /// How far from the next tracker, 0.1..1.
+    pub(super) room: f64,
     /// Searches that did not see it.
     pub(super) missed: u32,
     alone: HalfAngle,
@@ -96,6 +110,10 @@ impl Tracker {
             alone: HalfAngle::new(),
             gain: 1.0,
             image: Complex64::ZERO,
+            leaves: false,
+            enters: false,
+            seeded: false,
+            room: 1.0,
             missed: 0,
             turn: Complex64::turn(TAU * hz / rate_hz),
             without: evidence,
@@ -103,13 +121,39 @@ impl Tracker {
         }
     }
 
+    /// Starts with all that is known, its half angle along `last`.
+    pub(super) fn from_seed(seed: &Seed, last: Complex64, rate_hz: f64) -> Self {
+        let mut tracker = Self::new(seed.hz, rate_hz);
+        tracker.enters = true;
+        tracker.angle.push(seed.x, seed.x.norm_sqr().sqrt());
+        if tracker.angle.direction().along(last) < 0.0 {
+            tracker.angle.flip();
+        }
+        tracker
+    }
+
+    /// Goes on from what the seeder found.
+    pub(super) fn reseed(&mut self, seed: &Seed, analytic: &Analytic) {
+        self.x = seed.x;
+        self.hz = seed.hz;
+        self.turn = seed.turn;
+        self.seeded = true;
+        self.image = analytic.image(seed.turn);
+        self.gain = analytic.make_up(seed.hz);
+    }
+
     /// Follows the common error.
     #[inline]
     pub(super) fn push(&mut self, lesson: &Lesson, pace: &Pace) {
         let Lesson { error, trust, hit, calm } = *lesson;
+        if self.leaves {
+            self.weight = (self.weight - pace.fade).max(0.0);
+            self.x *= self.turn;
+            return;
+        }
         self.weigh(error, calm, pace);
         let trust = if hit { pace.coasting } else { trust };
-        let gain = pace.gain * (1.0 - self.weight * (1.0 - trust));
+        let gain = pace.gain * self.room * (1.0 - self.weight * (1.0 - trust));
         let power = self.x.norm_sqr() + pace.gain * error.norm_sqr();
         if power > 0.0 && !hit {
             let ahead = pace.frequency * gain * error.ahead(self.x) / power;
@@ -143,7 +187,10 @@ impl Tracker {
         let with = self.with.push_slowly(error.norm_sqr(), pace_of_evidence);
         let without = self.without.push_slowly((error + self.x).norm_sqr(), pace_of_evidence);
         let evidence = without - with;
-        if evidence > CONVINCED * (without + with) {
+        if self.enters {
+            self.weight = (self.weight + pace.fade).min(1.0);
+            self.enters = self.weight < 1.0;
+        } else if evidence > CONVINCED * (without + with) {
             self.weight = (self.weight + pace.weight).min(1.0);
         } else if evidence < 0.0 {
             self.weight = (self.weight - pace.weight).max(0.0);

@@ -28,8 +28,8 @@ const PROMISING: f64 = 0.02;
 const LATE: f64 = (MEANS[0] + MEANS[1]) as f64 / 2.0;
 /// The middle of the source band, around which angles are read.
 const MIDDLE_HZ: f64 = 110.0;
-/// Believed in: at most this share of the power left, -42 dB ...
-const LEFT: f64 = 0.000063;
+/// Believed in: at most this share of the power left, -28 dB ...
+const LEFT: f64 = 0.0016;
 /// ... and this many times more with one partial less ...
 const BETTER: f64 = 4.0;
 /// ... no partial outside the source band with some room ...
@@ -160,7 +160,7 @@ impl Seeder {
             Work::Fit { stretches, order, below } => {
                 let image = |rate: Complex64| image(Complex64::turn(rate.im / EVERY as f64));
                 if let Progress::Left(left) = self.fit.step(image) {
-                    let believed = left < LEFT && below > BETTER * left && order > 1;
+                    let believed = left < LEFT && below > BETTER * left;
                     match self.seeds(self.fit.partials()).filter(|_| believed) {
                         Some(seeds) => return self.again(seeds),
                         None => self.next_order(stretches, order, left),

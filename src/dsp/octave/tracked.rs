@@ -12,9 +12,9 @@ use super::floor::Floor;
 use super::halved::Halved;
 use super::phasor::Phasor;
 use super::residual::ResidualClassifier;
-use super::search::{MOST, SEARCH_SAMPLES, Search, Trackers};
 use super::seeder::{Seeder, Wanted};
 use super::tracker::{Lesson, Pace, Tracker};
+use super::trackers::{MOST, Trackers};
 use crate::settings::Settings;
 use num_complex::Complex64;
 
@@ -26,6 +26,9 @@ pub(super) const HEARING: Hearing = Hearing {
     fast_sections: 4,
 };
 
+/// Low-rate samples between two rounds of slow work.
+const SLOW_SAMPLES: u32 = 8;
+
 /// Components below this share of the largest take the sign that agrees with it.
 const SMALL: f64 = 0.05;
 
@@ -33,7 +36,6 @@ const SMALL: f64 = 0.05;
 pub(super) struct Tracked {
     pace: Pace,
     trackers: Trackers,
-    search: Search,
     seeder: Seeder,
     residual: ResidualClassifier,
     rest: Halved,
@@ -55,7 +57,6 @@ impl Tracked {
         Self {
             pace: Pace::new(rate_hz),
             trackers: Trackers::new(rate_hz),
-            search: Search::new(rate_hz),
             seeder: Seeder::new(rate_hz),
             residual: ResidualClassifier::new(rate_hz),
             rest: Halved::new(rate_hz),
@@ -69,7 +70,7 @@ impl Tracked {
     /// The octave part of `z`, as a phasor.
     fn halves(&mut self, z: Complex64, analytic: &Analytic) -> Complex64 {
         if self.clock == 0 {
-            self.search.push(z, &mut self.trackers);
+            self.trackers.prune();
             // One gain at a time: they move slowly, and are not cheap.
             self.turn = (self.turn + 1) % self.trackers.active().len().max(1);
             let room = self.trackers.room(self.turn);
@@ -79,7 +80,7 @@ impl Tracked {
                 tracker.gain = analytic.make_up(tracker.hz) * self.floor.gain(tracker.hz);
             }
         }
-        self.clock = (self.clock + 1) % SEARCH_SAMPLES;
+        self.clock = (self.clock + 1) % SLOW_SAMPLES;
         let (mut all, mut known, mut image) = (Complex64::ZERO, Complex64::ZERO, Complex64::ZERO);
         let mut power = 0.0;
         for tracker in self.trackers.active() {
@@ -197,7 +198,6 @@ impl Halver for Tracked {
     fn reset(&mut self, _: Complex64) {
         self.rest.forget();
         self.rest_was_small = false;
-        self.search.reset();
         self.seeder.reset();
         self.residual.reset();
         self.trackers.clear();

@@ -86,12 +86,8 @@ pub(super) struct Tracker {
     pub(super) leaves: bool,
     /// True while it fades in, whatever the evidence.
     enters: bool,
-    /// True for one that the seeder found: its observer is slower near others.
-    pub(super) seeded: bool,
     /// How far from the next tracker, 0.1..1.
     pub(super) room: f64,
-    /// Searches that did not see it.
-    pub(super) missed: u32,
     alone: HalfAngle,
     pub(super) turn: Complex64,
     without: Smooth,
@@ -112,9 +108,7 @@ impl Tracker {
             image: Complex64::ZERO,
             leaves: false,
             enters: false,
-            seeded: false,
             room: 1.0,
-            missed: 0,
             turn: Complex64::turn(TAU * hz / rate_hz),
             without: evidence,
             with: evidence,
@@ -137,9 +131,13 @@ impl Tracker {
         self.x = seed.x;
         self.hz = seed.hz;
         self.turn = seed.turn;
-        self.seeded = true;
         self.image = analytic.image(seed.turn);
         self.gain = analytic.make_up(seed.hz);
+    }
+
+    /// True once nothing is left of it.
+    pub(super) fn is_lost(&self) -> bool {
+        self.weight == 0.0 && !self.enters
     }
 
     /// Follows the common error.

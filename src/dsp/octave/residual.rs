@@ -10,6 +10,7 @@
 //! - **Otherwise** d is foreign as far as its power exceeds that of the known:
 //!   modulation of a note is never stronger than the note.
 
+use super::phasor::Phasor;
 use super::smooth::Smooth;
 use num_complex::Complex64;
 
@@ -34,6 +35,15 @@ const LEVEL_S: f64 = 0.002;
 const AVERAGE_S: f64 = 0.1;
 /// ... this many times.
 const RISE: f64 = 2.0;
+/// Or: something stronger than -10 dB re the known ...
+const STRONG: f64 = 0.1;
+/// ... changes length and angle alike over a few milliseconds, ...
+const CHANGE_S: f64 = 0.005;
+const BOTH: f64 = 0.2;
+/// ... while there is about as much as is known, and as there was: a drum that dies and falls in
+/// pitch changes both too.
+const HOLDS: f64 = 0.6;
+const LASTS: f64 = 0.8;
 /// The opposite, an end: 1 dB below the average.
 const END: f64 = 0.8;
 /// A hit is over when the unexplained is this share of the known, -15 dB, or after a while.
@@ -51,6 +61,9 @@ pub(super) struct ResidualClassifier {
     difference: Smooth,
     level: Smooth,
     average: Smooth,
+    foreign: Smooth,
+    in_length: Smooth,
+    in_angle: Smooth,
     unsettled: bool,
     settled: f64,
     hit_s: f64,
@@ -69,6 +82,9 @@ impl ResidualClassifier {
             difference: smooth(POWER_S),
             level: smooth(LEVEL_S),
             average: smooth(AVERAGE_S),
+            foreign: smooth(CHANGE_S),
+            in_length: smooth(CHANGE_S),
+            in_angle: smooth(CHANGE_S),
             unsettled: false,
             settled: 0.0,
             hit_s: 0.0,
@@ -88,6 +104,9 @@ impl ResidualClassifier {
         let time = 1.0 / self.rate_hz;
         let difference = z.norm_sqr() - known.norm_sqr();
         let (unexplained, level) = (z - known, z.norm_sqr());
+        let in_length = self.in_length.push((0.5 * difference).powi(2));
+        let in_angle = self.in_angle.push(unexplained.ahead(known).powi(2));
+        let foreign = self.foreign.push(unexplained.norm_sqr());
         let known = self.known.push(power);
         let whole = self.whole.push(level);
         let unexplained = self.unexplained.push(unexplained.norm_sqr());
@@ -96,7 +115,10 @@ impl ResidualClassifier {
         let level = self.level.push(level);
         let faint = power == 0.0 || unexplained < FAINT * known;
         self.unsettled = unexplained > SETTLED * known;
-        self.settle(power, level > RISE * average, faint, time);
+        let both = in_length.min(in_angle) > BOTH * (in_length + in_angle);
+        let holds = whole > HOLDS * known && whole > LASTS * average;
+        let hits = level > RISE * average || (foreign > STRONG * power && both && holds);
+        self.settle(power, hits, faint, time);
         let step = |up: bool, seconds: f64| if up { time / seconds } else { -time / seconds };
         let turned = power > 0.0
             && self.unsettled

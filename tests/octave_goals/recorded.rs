@@ -25,6 +25,11 @@ pub(crate) struct Recording {
 /// Only every eighth sample is judged, as for generated signals.
 const STEP: usize = 8;
 
+/// Where the ideal's source band ends, and where it ends in variants that are as good.
+const EDGES_HZ: [f64; 2] = [15.0, 200.0];
+const OTHER_EDGES_HZ: [[f64; 2]; 5] =
+    [[5.0, 200.0], [10.0, 200.0], [15.0, 180.0], [15.0, 220.0], [5.0, 240.0]];
+
 impl Recording {
     /// With silence before and after, and scaled to an r.m.s. value in the source band of `rms`.
     pub(crate) fn placed(&self, before_s: f64, after_s: f64, rms: f64) -> Self {
@@ -40,6 +45,12 @@ impl Recording {
 /// The analytic source band, 30..160 Hz with edges of an octave below and a quarter above, at
 /// every eighth sample.
 fn source_band(x: &[f64], rate_hz: f64) -> Vec<Complex64> {
+    band_within(EDGES_HZ, x, rate_hz)
+}
+
+/// The same with other edges: nothing up to the first, all from 15 Hz above it to 40 Hz below the
+/// second, nothing beyond.
+fn band_within(edges_hz: [f64; 2], x: &[f64], rate_hz: f64) -> Vec<Complex64> {
     let n = x.len().next_multiple_of(2 * STEP);
     let mut input = x.to_vec();
     input.resize(n, 0.0);
@@ -49,7 +60,7 @@ fn source_band(x: &[f64], rate_hz: f64) -> Vec<Complex64> {
     let edge = |x: f64| 0.5 - 0.5 * (std::f64::consts::PI * x.clamp(0.0, 1.0)).cos();
     for (i, bin) in bins.iter_mut().enumerate() {
         let hz = i as f64 * rate_hz / n as f64;
-        *bin *= edge((hz - 15.0) / 15.0) * edge((200.0 - hz) / 40.0);
+        *bin *= edge((hz - edges_hz[0]) / 15.0) * edge((edges_hz[1] - hz) / 40.0);
     }
     // Two real inverses: the band, and the band a quarter turn behind.
     let mut inverse = |bins: &[Complex64]| {
@@ -69,10 +80,27 @@ fn source_band(x: &[f64], rate_hz: f64) -> Vec<Complex64> {
 
 /// The offline ideal: the band with half its angle.
 pub(crate) fn ideal(recording: &Recording) -> Part {
+    halved_ideally(source_band(&recording.samples, recording.rate_hz))
+}
+
+/// How far the ideal agrees with its own variants: the least correlation with it of the ideals of
+/// bands a little wider or narrower. Where the analytic signal passes near zero, the sign of half
+/// its angle is anybody's, and no engine can be judged by it.
+pub(crate) fn agreement(recording: &Recording) -> f64 {
+    let x = recording.placed(0.1, 0.1, 0.1);
+    let usual = ideal(&x);
+    let others = OTHER_EDGES_HZ.map(|edges_hz| {
+        let [other, _] = halved_ideally(band_within(edges_hz, &x.samples, x.rate_hz));
+        best_correlation(&other, std::slice::from_ref(&usual), x.rate_hz / STEP as f64).0
+    });
+    others.into_iter().fold(1.0, f64::min)
+}
+
+fn halved_ideally(band: Vec<Complex64>) -> Part {
     let mut angle = 0.0;
     let mut last = Complex64::new(1.0, 0.0);
     let mut part = [Vec::new(), Vec::new()];
-    for z in source_band(&recording.samples, recording.rate_hz) {
+    for z in band {
         if z.norm_sqr() > 0.0 {
             angle += (z * last.conj()).arg();
             last = z;

@@ -121,10 +121,10 @@ pub(crate) fn figures(settings: &Settings) -> Vec<Figure> {
             turned.iter().fold(1.0, |a: f64, &b| a.min(b)),
             0.95,
         ),
-        at_most("G5 kick, lag, ms", lag_ms, 15.0).stretch(9.0),
+        at_most("G5 kick, lag, ms", lag_ms, 11.0).stretch(9.0),
         at_least("G5 19 later of 20 kicks, same polarity", same as f64, 19.0),
         at_most("G5 19 later of 20 kicks, level sd, dB", sd_db, 0.4),
-        at_least("G5 kick over 82.4 Hz, mean correlation", over.iter().sum::<f64>() / 4.0, 0.9)
-            .stretch(0.97),
+        at_least("G5 kick over 82.4 Hz, mean correlation", over.iter().sum::<f64>() / 4.0, 0.97)
+            .stretch(0.99),
     ]
 }

@@ -207,14 +207,13 @@ impl Model {
         let unknowns = if amplitudes_alone { order } else { 2 * order };
         let mut matrix = [[Complex64::ZERO; UNKNOWNS]; UNKNOWNS];
         let mut right = [Complex64::ZERO; UNKNOWNS];
-        for row in 0..unknowns {
+        for (row, (cells, right)) in matrix.iter_mut().zip(&mut right).enumerate().take(unknowns) {
             let (i, in_time) = (row % order, row / order);
-            right[row] = self.right[i][in_time];
-            for column in 0..=row {
+            *right = self.right[i][in_time];
+            for (column, cell) in cells.iter_mut().enumerate().take(row + 1) {
                 let (j, power) = (column % order, in_time + column / order);
-                let swapped = i > j;
                 let sum = self.sums[i.min(j)][i.max(j)][power];
-                matrix[row][column] = if swapped { sum.conj() } else { sum };
+                *cell = if i > j { sum.conj() } else { sum };
             }
         }
         let mut best = right;

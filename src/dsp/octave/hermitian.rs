@@ -21,11 +21,8 @@ pub(super) fn factor<const N: usize>(a: &mut Matrix<N>, count: usize) -> usize {
         let inverse = 1.0 / pivot.sqrt();
         a[j][j] = (pivot * inverse).into();
         for i in j + 1..count {
-            let mut value = a[i][j];
-            for k in 0..j {
-                value -= a[i][k] * a[j][k].conj();
-            }
-            a[i][j] = value * inverse;
+            let before = a[i][..j].iter().zip(&a[j][..j]).map(|(x, y)| x * y.conj());
+            a[i][j] = (a[i][j] - before.sum::<Complex64>()) * inverse;
         }
     }
     count

@@ -193,7 +193,7 @@ impl Seeder {
         self.sums = [next, third, Complex64::ZERO];
         self.newest = (self.newest + 1) % LONGEST;
         self.values[self.newest] = value;
-        let whole = self.newest % BLOCK == 0;
+        let whole = self.newest.is_multiple_of(BLOCK);
         if whole {
             let (values, newest) = (&self.values, self.newest);
             self.blocks.push(|i| values[(newest + LONGEST - i) % LONGEST]);

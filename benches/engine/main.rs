@@ -4,10 +4,13 @@
 //! `cargo bench --bench engine`
 
 mod cost;
+mod hashes;
+mod judged;
 #[path = "../../tests/octave_goals/mod.rs"]
 #[allow(dead_code)]
 mod octave_goals;
 mod picture;
+#[path = "../recordings/mod.rs"]
 mod recordings;
 
 use octave_goals::figure::Figure;
@@ -29,6 +32,10 @@ fn main() {
         println!("wrote {to}");
         return;
     }
+    if std::env::args().any(|arg| arg == "--hashes") {
+        hashes::print();
+        return;
+    }
     println!("| | goal | stretch | tracked | halved | divided |");
     println!("|---|---|---|---|---|---|");
     let rows = |all: fn(&Settings) -> Vec<Figure>| METHODS.map(|method| all(&with(method)));
@@ -39,7 +46,7 @@ fn main() {
     print(&columns);
     let fresh = rows(fresh::figures);
     print(&fresh);
-    match recordings::figures() {
+    match judged::figures() {
         Some(recorded) => print(&recorded),
         None => println!(
             "\nNo recordings in data/ (`cargo xtask data` fetches them): G10 was not measured."

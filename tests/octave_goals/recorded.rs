@@ -78,6 +78,21 @@ fn band_within(edges_hz: [f64; 2], x: &[f64], rate_hz: f64) -> Vec<Complex64> {
     pairs.map(|(&re, &im)| Complex64::new(re, im) / n as f64).collect()
 }
 
+/// The share of the energy of a recording that lies in the source band.
+pub(crate) fn low_share(recording: &Recording) -> f64 {
+    let n = recording.samples.len().next_multiple_of(2 * STEP);
+    let mut input = recording.samples.clone();
+    input.resize(n, 0.0);
+    let mut bins = vec![Complex64::default(); n / 2 + 1];
+    RealFftPlanner::new().plan_fft_forward(n).process(&mut input, &mut bins).unwrap();
+    let hz = |i: usize| i as f64 * recording.rate_hz / n as f64;
+    let power = |within: &dyn Fn(f64) -> bool| -> f64 {
+        let chosen = bins.iter().enumerate().filter(|(i, _)| within(hz(*i)));
+        chosen.map(|(_, bin)| bin.norm_sqr()).sum()
+    };
+    power(&|hz| (30.0..=160.0).contains(&hz)) / power(&|_| true).max(1e-30)
+}
+
 /// The offline ideal: the band with half its angle.
 pub(crate) fn ideal(recording: &Recording) -> Part {
     halved_ideally(source_band(&recording.samples, recording.rate_hz))
@@ -127,9 +142,16 @@ pub(crate) fn likeness(settings: &Settings, recording: &Recording) -> [f64; 2] {
     [best_correlation(&y, &[truth], x.rate_hz / STEP as f64).0, level]
 }
 
+/// The same played so many times faster.
+pub(crate) fn sped(recording: &Recording, times: f64) -> Recording {
+    Recording { rate_hz: recording.rate_hz * times, ..recording.clone() }
+}
+
 /// Correlation of a hit over a note, both equally loud, with the sum of their ideals.
 pub(crate) fn mixed(settings: &Settings, hit: &Recording, note: &Recording) -> f64 {
     let mut note = note.placed(0.1, 0.0, 0.1);
+    // Played at the note's rate.
+    let hit = Recording { rate_hz: note.rate_hz, ..hit.clone() };
     let mut hit = hit.placed(0.45, 0.0, 0.1);
     let length = (0.9 * note.rate_hz) as usize;
     note.samples.resize(length, 0.0);

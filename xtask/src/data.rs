@@ -1,41 +1,50 @@
-//! Open recordings for the tests: Debian's `sonic-pi-samples`, whose sounds
-//! are dedicated to the public domain (CC0). Downloaded and unpacked, not installed.
+//! Open recordings for tests and benches, from packages of Debian: downloaded and unpacked, not
+//! installed and not distributed with the project.
+//!
+//! `sonic-pi-samples` is dedicated to the public domain (CC0). `hydrogen-drumkits` is under GPL 2
+//! or later, CC0, CC BY 3.0 and CC BY-SA 3.0, kit by kit; `lmms-common` under GPL 2 or later;
+//! `freepats` under the GPL with an exception for music. Each package's `copyright` lies with it.
 
 use std::fs;
+use std::path::Path;
 use std::process::Command;
 
 use crate::Outcome;
 use crate::shell::{finish, root};
 
-const PACKAGE: &str = "sonic-pi-samples";
+const PACKAGES: [&str; 4] = ["sonic-pi-samples", "hydrogen-drumkits", "lmms-common", "freepats"];
 
-/// Fetches the recordings into `data/recordings`, unless they are there.
+/// Fetches what is missing into `data/recordings`.
 pub(crate) fn run() -> Outcome {
     let data = root().join("data");
     let unpacked = data.join("recordings");
-    if unpacked.is_dir() {
-        println!("recordings are in {}", unpacked.display());
-        return Ok(());
+    for package in PACKAGES {
+        // Every package brings its licence, and unpacks it with the rest.
+        if !unpacked.join("usr/share/doc").join(package).is_dir() {
+            fetch(package, &data, &unpacked)?;
+        }
     }
-    let fetched = data.join("fetched");
-    fs::create_dir_all(&fetched).map_err(|e| format!("{}: {e}", fetched.display()))?;
-    download(&fetched)?;
-    let package = fs::read_dir(&fetched)
-        .map_err(|e| e.to_string())?
-        .filter_map(Result::ok)
-        .map(|entry| entry.path())
-        .find(|path| path.extension().is_some_and(|e| e == "deb"))
-        .ok_or(format!("{PACKAGE} was not downloaded"))?;
-    let partial = data.join("unpacking");
-    finish(Command::new("dpkg").arg("-x").arg(package).arg(&partial))?;
-    fs::rename(&partial, &unpacked).map_err(|e| e.to_string())?;
     println!("recordings are in {}", unpacked.display());
     Ok(())
 }
 
-/// Downloads the package; a machine that has never read its package lists reads them first.
-fn download(into: &std::path::Path) -> Outcome {
-    let fetch = || finish(Command::new("apt-get").args(["download", PACKAGE]).current_dir(into));
+fn fetch(package: &str, data: &Path, unpacked: &Path) -> Outcome {
+    let told = |path: &Path, error: std::io::Error| format!("{}: {error}", path.display());
+    let fetched = data.join("fetched").join(package);
+    fs::create_dir_all(&fetched).map_err(|e| told(&fetched, e))?;
+    download(package, &fetched)?;
+    let archive = fs::read_dir(&fetched)
+        .map_err(|e| told(&fetched, e))?
+        .filter_map(Result::ok)
+        .map(|entry| entry.path())
+        .find(|path| path.extension().is_some_and(|e| e == "deb"))
+        .ok_or(format!("{package} was not downloaded"))?;
+    finish(Command::new("dpkg").arg("-x").arg(archive).arg(unpacked))
+}
+
+/// Downloads a package; a machine that has never read its package lists reads them first.
+fn download(package: &str, into: &Path) -> Outcome {
+    let fetch = || finish(Command::new("apt-get").args(["download", package]).current_dir(into));
     fetch().or_else(|_| {
         finish(Command::new("apt-get").arg("update"))?;
         fetch()

@@ -12,6 +12,10 @@ use crate::units::{SILENCE_DB, octaves, power_to_db};
 /// Where 0 dB is taken from, in Hz.
 pub const REFERENCE_HZ: (f64, f64) = (200.0, 1000.0);
 
+/// A mid band below this, in dBFS per octave, is no programme to refer to: what a window leaves
+/// of a lone tone, or a converter's own noise (16 bits leave about -103 dBFS an octave there).
+const LEAST_REFERENCE_DBFS: f64 = -100.0;
+
 /// Levels in one band at the posts of the line, dB re the reference.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BandLayers {
@@ -53,12 +57,12 @@ impl BandLayers {
 }
 
 impl Layers {
-    /// The levels in bands given as (name, from, to), all in Hz; empty when nothing
-    /// stands between 200 Hz and 1 kHz to refer to.
+    /// The levels in bands given as (name, from, to), all in Hz; empty when less than -100 dBFS
+    /// an octave stands between 200 Hz and 1 kHz to refer to.
     pub fn of(readings: &Readings, bands: impl IntoIterator<Item = (f64, f64, f64)>) -> Self {
         let before = &readings.before.spectrum;
         let reference = per_octave_db(before, REFERENCE_HZ.0, REFERENCE_HZ.1);
-        if !reference.is_finite() || reference <= SILENCE_DB {
+        if !reference.is_finite() || reference <= LEAST_REFERENCE_DBFS {
             return Self::default();
         }
         let inside = readings.strata.as_ref();

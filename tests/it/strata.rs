@@ -182,3 +182,14 @@ fn silence_and_nothing_give_no_picture() {
         assert!(scene.marks.is_empty());
     }
 }
+
+#[test]
+fn a_mid_band_below_100_dbfs_an_octave_is_no_reference() {
+    // A density of c/f holds c·ln 2 an octave: -99 and -101 dBFS are on either side.
+    for (dbfs, refers) in [(-99.0, true), (-101.0, false)] {
+        let c = 10f64.powf(dbfs / 10.0) / std::f64::consts::LN_2;
+        let mut readings = plain_gains();
+        readings.before.spectrum = spectrum(move |hz| c / hz);
+        assert_eq!(!Layers::thirds(&readings, 16.0, 1000.0).is_empty(), refers, "{dbfs} dBFS");
+    }
+}

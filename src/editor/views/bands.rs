@@ -16,6 +16,10 @@ const KEY: f32 = 22.0;
 /// The lowest band shown, Hz.
 const LOWEST_HZ: f64 = 16.0;
 
+/// Said of a lone tone, and of silence.
+pub const NO_REFERENCE: &str = "Nothing stands between 200 Hz and 1 kHz to refer the bands to. \
+                                Play noise or music; for a tone see Spectrum or Partials.";
+
 /// Shows the view in the sheet of `grid`.
 pub fn show(pen: &Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
     let size = grid.sheet.size();
@@ -48,7 +52,7 @@ fn shown_bands(run: &Run, height: f32) -> Layers {
 pub fn say(run: &Run, target: Option<&Curve>) -> Sentence {
     let strata = Layers::thirds(&run.readings, LOWEST_HZ * 0.99, 1000.0);
     if strata.is_empty() {
-        return "Nothing stands between 200 Hz and 1 kHz to refer the bands to.".into();
+        return NO_REFERENCE.into();
     }
     let off = |hz: f64, out: f64| Some(out - asked(target, hz)?);
     let misses = strata.bands.iter().filter_map(|band| Some((band.hz, off(band.hz, band.out)?)));

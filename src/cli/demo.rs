@@ -226,7 +226,8 @@ fn low_end(sheet: &Sheet) -> String {
         target: sheet.target.as_ref(),
         original: sheet.original.as_ref(),
         ..Beside::default()
-    };
+    }
+    .with(sheet.settings.as_ref());
     if let Some(run) = sheet.broad() {
         plot::low_end::low_end(&mut scene, rect, &run.readings, beside);
     }

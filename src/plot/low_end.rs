@@ -11,6 +11,7 @@ use crate::plot::columns::{Pick, cut, reduce};
 use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Point, Rect, Role, Scene};
 use crate::plot::{Cause, Fill, Ink};
+use crate::settings::Settings;
 
 /// Light falls on the low end up to here, in Hz.
 const LIGHT_HZ: f64 = 95.0;
@@ -30,6 +31,44 @@ pub struct Beside<'a> {
     pub original: Option<&'a Curve>,
     /// The range shown: the low end, or the whole.
     pub axis: FrequencyAxis,
+    /// The output gain of the line in dB. It moves what comes out as a whole and would cover
+    /// the layers, so the line is drawn without it, and says so.
+    pub output_gain_db: f64,
+    /// True when the line is bypassed: its stages are not heard and have no layers.
+    pub is_bypassed: bool,
+}
+
+impl Beside<'_> {
+    /// The same for a line with these settings.
+    pub fn with(mut self, settings: Option<&Settings>) -> Self {
+        self.output_gain_db = settings.map_or(0.0, |set| set.output_gain_db.into());
+        self.is_bypassed = settings.is_some_and(|set| set.bypass);
+        self
+    }
+
+    /// How far up the edge of what comes out is drawn, in dB.
+    fn drawn_up_db(&self) -> f64 {
+        if self.is_bypassed { 0.0 } else { -self.output_gain_db }
+    }
+
+    /// The layers as they are drawn.
+    fn lay(&self, mut layers: Layers) -> Layers {
+        layers.has_layers &= !self.is_bypassed;
+        layers.bands.iter_mut().for_each(|band| band.out += self.drawn_up_db());
+        layers
+    }
+
+    /// What the edge is called.
+    fn edge(&self, layers: &Layers) -> String {
+        let up_db = self.drawn_up_db();
+        let side = if up_db > 0.0 { "up" } else { "down" };
+        match layers.has_layers {
+            _ if self.is_bypassed => "bypassed".into(),
+            true if up_db.abs() >= 0.05 => format!("comes out, drawn {:.1} dB {side}", up_db.abs()),
+            true => "comes out".into(),
+            false => "after".into(),
+        }
+    }
 }
 
 /// Draws the low end into `rect`; axis words stand left of it and below it. Returns the frame,
@@ -43,7 +82,7 @@ pub fn low_end(
     let axis = beside.axis;
     // Two pixels a point: finer than the 1/6-octave smoothing can show.
     let count = ((rect.width / 2.0) as usize).clamp(2, 600);
-    let strata = Layers::smoothed(readings, axis.from_hz, axis.to_hz, count);
+    let strata = beside.lay(Layers::smoothed(readings, axis.from_hz, axis.to_hz, count));
     if strata.is_empty() {
         return None;
     }
@@ -67,7 +106,7 @@ pub fn low_end(
     frame.draw_axes(scene);
     let placer = keep_off_lines(&frame, &lines);
     let placer = name_open(scene, &frame, placer, open_to);
-    draw_labels(scene, &frame, &strata, &lines, placer);
+    draw_labels(scene, &frame, &strata, &lines, &beside, placer);
     Some(frame)
 }
 
@@ -197,6 +236,7 @@ fn draw_labels(
     frame: &Frame,
     strata: &Layers,
     lines: &[(Cause, Vec<Point>)],
+    beside: &Beside,
     mut placer: Placer,
 ) {
     if strata.has_layers {
@@ -220,18 +260,19 @@ fn draw_labels(
         (true, true, true) => "dry",
         (true, true, false) => "radio gives",
     };
-    let edge = if strata.has_layers { "comes out" } else { "after" };
+    let edge = beside.edge(strata);
+    // The line of what went into the radio is the first of its kind, if there is one.
+    let taken = if beside.original.is_some() { "before the radio" } else { "taken out" };
     let names = [
-        (Cause::Out, edge, Ink::Text, [300.0, 400.0, 200.0, 30.0]),
+        (Cause::Out, edge.as_str(), Ink::Text, [300.0, 400.0, 200.0, 30.0]),
         (Cause::Given, wall, Ink::Given, [300.0, 400.0, 200.0, 50.0]),
         (Cause::Target, "target", Ink::Text, [115.0, 60.0, 40.0, 160.0]),
-        (Cause::Taken, "before the radio", Ink::Second, [20.0, 22.0, 28.0, 60.0]),
+        (Cause::Taken, taken, Ink::Second, [20.0, 22.0, 28.0, 60.0]),
     ];
     for (cause, words, ink, at_hz) in names {
         let Some((_, line)) = lines.iter().find(|line| line.0 == cause) else { continue };
-        let is_outline = cause == Cause::Taken && line.len() < strata.bands.len() / 2;
         let role = if cause == Cause::Out { Role::Label } else { Role::Note };
-        let label = Label::new(if is_outline { "taken out" } else { words }, role, ink);
+        let label = Label::new(words, role, ink);
         let mut places =
             at_hz.iter().filter_map(|hz| on_line(line, frame.x(*hz))).collect::<Vec<_>>();
         // What the radio gives is named in its wall, so below its line first.

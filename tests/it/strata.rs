@@ -8,6 +8,7 @@ use underpin::plot::low_end::{Beside, low_end};
 use underpin::plot::responses::lets_go_hz;
 use underpin::plot::scene::{Mark, Point, Rect};
 use underpin::plot::{Cause, Fill, Scene};
+use underpin::settings::Settings;
 
 #[track_caller]
 fn near(found: f64, wanted: f64, tolerance: f64) {
@@ -192,4 +193,49 @@ fn a_mid_band_below_100_dbfs_an_octave_is_no_reference() {
         readings.before.spectrum = spectrum(move |hz| c / hz);
         assert_eq!(!Layers::thirds(&readings, 16.0, 1000.0).is_empty(), refers, "{dbfs} dBFS");
     }
+}
+
+/// Every text of the low end, drawn beside something.
+fn words_beside(readings: &underpin::measure::Readings, beside: Beside) -> Vec<String> {
+    let mut scene = Scene::new(720.0, 340.0, "");
+    low_end(&mut scene, Rect::new(34.0, 4.0, 680.0, 300.0), readings, beside).expect("a picture");
+    let words = scene.marks.iter().filter_map(|mark| match mark {
+        Mark::Text { words, .. } => Some(words.clone()),
+        _ => None,
+    });
+    words.collect()
+}
+
+#[test]
+fn an_outline_is_called_before_the_radio_only_where_that_is_known() {
+    // Everything is cut by 12 dB, so the outline goes over the whole width.
+    let mut readings = plain_gains();
+    readings.after.as_mut().expect("an output").spectrum = spectrum(|hz| 0.06e-4 / hz);
+    let words = words_beside(&readings, Beside::default());
+    assert!(words.iter().any(|w| w == "taken out"), "{words:?}");
+    assert!(!words.iter().any(|w| w == "before the radio"), "{words:?}");
+    let original = Curve::sampled(16.0, 1000.0, 50, |_| 0.0);
+    let known = Beside { original: Some(&original), ..Beside::default() };
+    let words = words_beside(&readings, known);
+    assert!(words.iter().any(|w| w == "before the radio"), "{words:?}");
+}
+
+#[test]
+fn an_output_gain_moves_no_layer_and_is_said() {
+    // The output gain of -6.02 dB of `plain_gains` is the only difference to what comes out of
+    // the low band: drawn without it both lie on each other, and nothing is taken out.
+    let gain = Settings { output_gain_db: -6.0206, ..Settings::default() };
+    let words = words_beside(&plain_gains(), Beside::default().with(Some(&gain)));
+    assert!(words.iter().any(|w| w == "comes out, drawn 6.0 dB up"), "{words:?}");
+    assert!(!words.iter().any(|w| w == "taken out"), "{words:?}");
+}
+
+#[test]
+fn what_is_bypassed_has_no_layers() {
+    let mut readings = plain_gains();
+    readings.after.as_mut().expect("an output").spectrum = readings.before.spectrum.clone();
+    let bypass = Settings { bypass: true, ..Settings::default() };
+    let words = words_beside(&readings, Beside::default().with(Some(&bypass)));
+    assert!(words.iter().any(|w| w == "bypassed"), "{words:?}");
+    assert!(!words.iter().any(|w| w == "taken out" || w == "octave part"), "{words:?}");
 }

@@ -83,7 +83,9 @@ fn draw(scene: &mut Scene, rect: Box, axis: FrequencyAxis, shown: &FrameInput) -
         target: shown.sheet.target.as_ref(),
         original: shown.sheet.original.as_ref(),
         axis,
-    };
+        ..Beside::default()
+    }
+    .with(Some(&shown.sheet.settings.unwrap_or(shown.settings)));
     if let Some(run) = shown.run().filter(|run| run.is_tone()) {
         return lines::lines(scene, rect, &run.readings, axis);
     }

@@ -113,6 +113,7 @@ fn strata(sheet: &Sheet, run: &Run) -> Option<Picture> {
         ..Beside::default()
     };
     let settings = sheet.settings.as_ref();
+    let beside = beside.with(settings);
     let draw = |width: f64, height: f64| {
         let about = "Levels of the low end, layer by layer";
         let lane_height = settings.map_or(0.0, |_| lane::HEIGHT);

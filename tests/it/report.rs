@@ -174,7 +174,7 @@ fn sections_without_data_are_left_out() {
     assert_eq!(page.matches("<svg").count(), 1, "an empty sheet has pictures");
     let full = report::html(&ordinary());
     for title in [
-        "1 · Strata of the low end",
+        "1 · Layers of the low end",
         "2 · One-third octaves",
         "3 · A 60 Hz tone",
         "4 · Odd and even swings laid together",

@@ -9,10 +9,13 @@ pub mod output;
 pub mod stop;
 
 mod choose;
+mod closed_box;
 mod demo;
 mod diagnose;
+mod gains;
 mod hand;
 mod identify;
+mod matched;
 mod measure;
 mod number;
 mod places;
@@ -23,7 +26,9 @@ mod render;
 mod sheet;
 mod signal;
 mod takes;
+mod through;
 mod track;
+mod track_sheet;
 mod tune;
 mod unfinished;
 
@@ -71,6 +76,8 @@ enum Command {
     Diagnose(diagnose::Args),
     Tune(tune::Args),
     Identify(identify::Args),
+    Box(closed_box::Args),
+    Gains(gains::Args),
     Presets(presets::Args),
 }
 
@@ -85,6 +92,8 @@ impl Command {
             Command::Diagnose(args) => diagnose::run(&args),
             Command::Tune(args) => tune::run(&args),
             Command::Identify(args) => identify::run(&args),
+            Command::Box(args) => closed_box::run(&args),
+            Command::Gains(args) => gains::run(&args),
             Command::Presets(args) => presets::run(&args),
         }
     }

@@ -3,14 +3,19 @@
 //! A [`Sheet`] holds what is known; a section that has no data is left out.
 //! Nothing here reads a clock, so the same sheet always gives the same bytes.
 
+mod closed_box;
 pub mod conditions;
 pub mod csv;
 mod device;
 mod diagnosis;
+mod figure;
 mod finding;
+mod gains;
+mod glossary;
 mod html;
 #[cfg(feature = "cli")]
 mod json;
+mod picture;
 mod plan;
 mod proof;
 mod sentence;
@@ -19,12 +24,17 @@ mod svg;
 mod text;
 mod tuning;
 
+pub use closed_box::{BoxTold, closed_box};
 pub use device::{device, positions};
 pub use diagnosis::diagnosis;
+pub use figure::{Figure, Figures};
 pub use finding::finding;
-pub use html::html;
+pub use gains::{GainsTold, gains};
+pub use glossary::GLOSSARY;
+pub use html::{TrackSheet, html, track_sheet};
 #[cfg(feature = "cli")]
 pub use json::json;
+pub use picture::Picture;
 pub use plan::{Found, Plan, Proposed};
 pub use proof::{Limit, Proof};
 pub use sentence::{Said, Sentence};

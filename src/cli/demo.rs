@@ -60,8 +60,17 @@ const PLANTED: &str = "Planted in the invention, and found";
 /// Unheard time in which filters and octave part settle.
 const SETTLE_S: f64 = 2.0;
 
+/// What a newcomer is about to see.
+const OPENING: &str = "\
+An invented car: its radio takes the low bass out, more of it when it is loud.
+A test track is recorded from it, what is missing found, settings proposed.
+Below: what was planted and found, what comes out, and whether it is clean.
+
+";
+
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let folder = Folder::new(&args.out)?;
+    print(OPENING)?;
     let takes = captures()?;
     let found = diagnose(&takes, None).ok_or_else(|| internal("no take says anything".into()))?;
     let (tuned, preset) = proposal(&found)?;

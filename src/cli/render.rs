@@ -2,20 +2,21 @@
 
 use std::path::PathBuf;
 
-use crate::cli::audio_file::{BLOCK, Format, Reader, Spec, Writer};
+use crate::cli::audio_file::{Format, Reader, Spec, Writer};
 use crate::cli::choose::{Choose, keys};
 use crate::cli::failure::Failure;
 use crate::cli::hand::Hand;
-use crate::cli::progress::Progress;
-use crate::cli::{say, sheet, stop};
+use crate::cli::through::through;
+use crate::cli::{matched, say, sheet};
 use crate::measure::{Ask, Measure};
-use crate::path::{Listen, Path};
+use crate::path::Listen;
 use crate::settings::Settings;
 
 const EXAMPLES: &str = "Examples:
   underpin render song.flac out.wav --preset kick-drum
   underpin render song.wav out.wav --set octave.level_db=-9 --set high_pass.order=4
   underpin render song.wav out.wav --preset sealed-box --report out.html
+  underpin render song.wav out.wav --preset start-here --match
   underpin render - - --preset mine.toml < in.wav > out.wav";
 
 /// Runs a file through the path: same length, every sample in its place
@@ -34,6 +35,9 @@ pub(super) struct Args {
     /// Seed of the dither of integer formats
     #[arg(long, default_value_t = 1)]
     seed: u64,
+    /// Writes dry part, octave part and blend of equal loudness (BS.1770) beside the name of the output
+    #[arg(long = "match", conflicts_with_all = ["json", "report"])]
+    matched: bool,
     #[command(flatten)]
     hand: Hand,
 }
@@ -44,28 +48,32 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     inputs.extend(args.choose.file());
     args.hand.apart(&[sound], &inputs)?;
     let preset = args.choose.read()?;
+    if args.matched {
+        let how = (args.format, args.seed, args.hand.force);
+        return matched::write(&args.input, &args.output, &preset.settings, how);
+    }
     let reader = Reader::open(&args.input)?;
     let (rate, channels) = (reader.sample_rate_hz(), reader.channels());
     if !args.hand.is_wanted() {
-        let reader = through(args, &preset.settings, reader, &mut ())?;
+        let reader = to_file(args, &preset.settings, reader, &mut ())?;
         reader.notes().iter().for_each(|note| say(&format!("{}: {note}", reader.name())));
         return Ok(());
     }
     let awaited = args.hand.begin(&[sound], &inputs)?;
     let ask = Ask { strata: true, transfer: true, ..Ask::default() };
     let mut measure = Measure::new(rate, channels, &ask);
-    let reader = through(args, &preset.settings, reader, &mut measure)?;
+    let reader = to_file(args, &preset.settings, reader, &mut measure)?;
     let mut sheet = sheet::of_files(vec![reader], measure.reading())?;
     sheet.preset = Some(preset.name).filter(|name| !name.is_empty());
     sheet.settings = Some(preset.settings);
     awaited.finish_silently(&sheet)
 }
 
-/// Runs the whole file through the path, heard by `listener`, and hands it back read.
-fn through(
+/// Runs the whole file through the path into the output, heard by `listener`, and hands it back read.
+fn to_file(
     args: &Args,
     settings: &Settings,
-    mut reader: Reader,
+    reader: Reader,
     listener: &mut impl Listen,
 ) -> Result<Reader, Failure> {
     let spec = Spec {
@@ -76,21 +84,7 @@ fn through(
         frames: reader.frames(),
     };
     let mut writer = Writer::create(&args.output, args.hand.force, spec)?;
-    let mut path = Path::new(spec.sample_rate_hz, spec.channels);
-    path.set(settings);
-    let progress = Progress::new("rendering", reader.frames());
-    let mut block = reader.block();
-    loop {
-        stop::check()?;
-        let frames = reader.read(&mut block, BLOCK)?;
-        if frames == 0 {
-            break;
-        }
-        let mut channels: Vec<&mut [f32]> = block.iter_mut().map(Vec::as_mut_slice).collect();
-        path.process(&mut channels, listener);
-        writer.write(&block)?;
-        progress.advance(frames);
-    }
+    let reader = through(reader, settings, listener, |block| writer.write(block))?;
     let over = writer.finish()?;
     if over > 0 {
         say(&format!("{over} samples lay above full scale and were clipped; f32 keeps them"));

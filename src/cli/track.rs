@@ -1,7 +1,7 @@
 //! `signal track`: the measuring track as a file, with a sheet that says how
 //! to play and record it.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::ValueEnum;
 
@@ -9,10 +9,11 @@ use crate::cli::audio_file::{BLOCK, Format, Spec, Writer};
 use crate::cli::failure::Failure;
 use crate::cli::output::write_text;
 use crate::cli::progress::Progress;
+use crate::cli::track_sheet::bars;
 use crate::cli::{number, places, stop};
-use crate::report::CAUTIONS;
+use crate::report::{CAUTIONS, TrackSheet, track_sheet};
 use crate::signal::track::layout::Form;
-use crate::signal::track::{LEVEL_STEPS, Track};
+use crate::signal::track::{LEVEL_STEP_DB, LEVEL_STEPS, Track};
 
 /// The measuring track for `diagnose`, `tune` and `identify`
 #[derive(clap::Args)]
@@ -32,8 +33,8 @@ pub(super) struct Args {
     /// How samples are stored; a radio plays 16 bit
     #[arg(long, value_enum, default_value_t = Format::Int16)]
     format: Format,
-    /// Writes a sheet to print: volume steps, what to switch off, cautions
-    #[arg(long, value_name = "FILE.txt")]
+    /// Writes a sheet to print and to write on: one A4 page as .html, or plain text
+    #[arg(long, value_name = "FILE.html")]
     sheet: Option<PathBuf>,
     /// Seed of the dither of integer formats
     #[arg(long, default_value_t = 1)]
@@ -87,13 +88,9 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let sheet = ("--sheet", args.sheet.as_deref());
     places::apart(&[("--output", Some(&args.output)), sheet], &[])?;
     if let Some(path) = &args.sheet {
-        let cautions: String = CAUTIONS.iter().map(|c| format!("  - {c}\n")).collect();
-        write_text(path, args.force, &format!("{}\n{STEPS}{cautions}", args.title()))?;
+        write_text(path, args.force, &args.sheet(path))?;
     }
-    let form = match args.form {
-        Kind::Short => Form::Short,
-        Kind::Long => Form::Long,
-    };
+    let form = args.form();
     let track = Track::new(form, args.lower, f64::from(args.rate));
     let spec = Spec {
         sample_rate_hz: f64::from(args.rate),
@@ -120,11 +117,42 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
 }
 
 impl Args {
-    fn title(&self) -> String {
-        let form = match self.form {
-            Kind::Short => "short form, 51 s",
-            Kind::Long => "long form, 2 min 32 s",
-        };
-        format!("Measuring track, {form}: how to play and record it\n")
+    fn form(&self) -> Form {
+        match self.form {
+            Kind::Short => Form::Short,
+            Kind::Long => Form::Long,
+        }
+    }
+
+    /// The form with its length, in words.
+    fn form_in_words(&self) -> String {
+        let seconds = self.form().seconds().round() as u32;
+        match (self.form, seconds / 60) {
+            (Kind::Short, _) => format!("short form, {seconds} s"),
+            (Kind::Long, minutes) => format!("long form, {minutes} min {} s", seconds % 60),
+        }
+    }
+
+    /// The sheet for the car: a page when the file is one, else text.
+    fn sheet(&self, path: &Path) -> String {
+        let track = self.output.file_name().unwrap_or_default().to_string_lossy();
+        let is_long = matches!(self.form, Kind::Long);
+        if path.extension().is_some_and(|ending| ending == "html") {
+            let lowered_db = -LEVEL_STEP_DB * f64::from(self.lower);
+            return track_sheet(&TrackSheet {
+                track: track.into(),
+                form: self.form_in_words(),
+                is_long,
+                bars: bars(&self.form().sections(), lowered_db),
+            });
+        }
+        let cautions: String = CAUTIONS.iter().map(|c| format!("  - {c}\n")).collect();
+        let title =
+            format!("Measuring track, {}: how to play and record it\n", self.form_in_words());
+        let command = if is_long { "identify" } else { "diagnose" };
+        let next = format!(
+            "\nNext\n  underpin {command} {track} step-1.wav step-2.wav --report radio.html\n"
+        );
+        format!("{title}\n{STEPS}{cautions}{next}")
     }
 }

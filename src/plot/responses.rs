@@ -126,7 +126,7 @@ fn levels(curves: &[&Drawn]) -> LevelAxis {
 }
 
 /// A curve over its own range, in pixels.
-fn line(frame: &Frame, curve: &Curve) -> Vec<Point> {
+pub(super) fn line(frame: &Frame, curve: &Curve) -> Vec<Point> {
     let (axis, points) = (frame.hz, curve.points());
     let (Some(first), Some(last)) = (points.first(), points.last()) else { return Vec::new() };
     let (from, to) = (first.0.max(axis.from_hz), last.0.min(axis.to_hz));
@@ -139,7 +139,7 @@ fn line(frame: &Frame, curve: &Curve) -> Vec<Point> {
     reduce(&pixels, Pick::Mean)
 }
 
-fn at(line: &[Point], share: f64) -> Option<Point> {
+pub(super) fn at(line: &[Point], share: f64) -> Option<Point> {
     line.get((share * line.len() as f64) as usize).copied()
 }
 

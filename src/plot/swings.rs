@@ -104,8 +104,11 @@ fn name_strands(scene: &mut Scene, rect: Rect, odd: &[Point], even: &[Point]) {
 /// A stretch of a wave over the whole of a rectangle.
 pub(super) fn trace(wave: &[f64], rect: Rect, loudest: f64) -> Vec<Point> {
     let (middle, reach) = (rect.y + rect.height / 2.0, rect.height / 2.0 - 3.0);
-    let step = rect.width / (wave.len().max(2) - 1) as f64;
-    let at =
-        |(i, value): (usize, &f64)| (rect.x + i as f64 * step, middle - reach * value / loudest);
+    // Half of the heaviest stroke stays inside at both ends.
+    let edge = Cause::Out.stroke().width / 2.0;
+    let step = (rect.width - 2.0 * edge) / (wave.len().max(2) - 1) as f64;
+    let at = |(i, value): (usize, &f64)| {
+        (rect.x + edge + i as f64 * step, middle - reach * value / loudest)
+    };
     reduce(&wave.iter().enumerate().map(at).collect::<Vec<_>>(), Pick::Mean)
 }

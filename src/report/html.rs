@@ -8,8 +8,12 @@ mod base64;
 mod pictures;
 mod style;
 mod tables;
+mod track_sheet;
+
+pub use track_sheet::{TrackSheet, track_sheet};
 
 use crate::figures::short;
+use crate::report::glossary::found_in;
 use crate::report::svg::{defs, escape};
 use crate::report::{Proof, Sheet, finding};
 
@@ -30,10 +34,12 @@ pub fn html(sheet: &Sheet) -> String {
     page += &pictures::pictures(sheet);
     page += &tables::words(sheet);
     page += &pictures::line(sheet);
+    page += &next(sheet);
     page += &columns(sheet);
     page += &foot(sheet);
     page += &tables::figures(sheet);
-    page + "</body>\n</html>\n"
+    let words = glossary(&page);
+    page + &words + "</body>\n</html>\n"
 }
 
 /// The name on its piles, and what the sheet is about.
@@ -58,6 +64,26 @@ fn sentence(sheet: &Sheet) -> String {
         None => escape(&said.words),
     });
     format!("<h1>{}</h1>\n", words.collect::<String>())
+}
+
+/// What to do next, in one line.
+fn next(sheet: &Sheet) -> String {
+    match sheet.next.as_str() {
+        "" => String::new(),
+        next => format!("<p class=\"next\"><b>Next</b> {}</p>\n", escape(next)),
+    }
+}
+
+/// The words of the page that are not everybody's.
+fn glossary(page: &str) -> String {
+    let body = page.split_once("</style>").map_or(page, |(_, body)| body);
+    let words = found_in(body);
+    if words.is_empty() {
+        return String::new();
+    }
+    let row = |(word, means): (&str, &str)| format!("<dt>{word}</dt><dd>{}</dd>", escape(means));
+    let rows: String = words.into_iter().map(row).collect();
+    format!("<section class=\"glossary\"><h2>Words</h2><dl>{rows}</dl></section>\n")
 }
 
 /// Three columns: proved, cannot be known, before you play it loud.

@@ -33,6 +33,8 @@ pub fn json(sheet: &Sheet) -> Value {
         "tables": sheet.tables.iter().map(table).collect::<Vec<_>>(),
         "cannot_be_known": sheet.unknown,
         "cautions": sheet.cautions,
+        "figures": figures(sheet),
+        "next": (!sheet.next.is_empty()).then_some(&sheet.next),
     })
 }
 
@@ -155,6 +157,33 @@ fn proof(proof: &Proof) -> Value {
     })
 }
 
+/// A table; `values` has the cells of columns of numbers as numbers, null for all others.
 fn table(table: &Table) -> Value {
-    json!({ "title": table.title, "note": table.note, "head": table.head, "rows": table.rows })
+    let value = |(column, cell): (usize, &String)| match table.is_numeric(column) {
+        true => json!(number(cell)),
+        false => Value::Null,
+    };
+    let values = |row: &Vec<String>| row.iter().enumerate().map(value).collect::<Vec<_>>();
+    json!({
+        "title": table.title, "note": table.note, "head": table.head, "rows": table.rows,
+        "values": table.rows.iter().map(values).collect::<Vec<_>>(),
+    })
+}
+
+/// The number a cell begins with.
+fn number(cell: &str) -> Option<f64> {
+    let plain = cell.replace('\u{2212}', "-");
+    plain.split_whitespace().next()?.trim_start_matches('+').parse().ok()
+}
+
+/// Every figure by its key; an interval stands under the key with `_95`.
+fn figures(sheet: &Sheet) -> Value {
+    let mut all = Map::new();
+    for figure in sheet.figures.iter().flat_map(|group| &group.figures) {
+        all.insert(figure.key.into(), json!(figure.value));
+        if let Some((low, high)) = figure.interval {
+            all.insert(format!("{}_95", figure.key), json!([low, high]));
+        }
+    }
+    Value::Object(all)
 }

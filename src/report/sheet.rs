@@ -5,7 +5,7 @@
 use crate::curve::Curve;
 use crate::measure::{Readings, Side};
 use crate::plot::responses::Responses;
-use crate::report::{Proof, Sentence};
+use crate::report::{Figures, Picture, Proof, Sentence};
 use crate::settings::Settings;
 
 /// What no measurement of signals can tell (common practice, no source).
@@ -48,14 +48,18 @@ pub struct Table {
     pub rows: Vec<Vec<String>>,
 }
 
+/// A number with its unit has no more words than `12 dB SPL`, or `3 dB at 60 Hz` would be one.
+const MOST_WORDS: usize = 3;
+
 impl Table {
-    /// True when every cell of a column reads as a number or says that there is none, so that
-    /// it is set to the right.
+    /// True when every cell of a column reads as a number, with a unit at most, or says that there
+    /// is none, so that it is set to the right.
     pub(super) fn is_numeric(&self, column: usize) -> bool {
         let is_none = |cell: &str| ["", "-", "\u{2013}", "none", "open"].contains(&cell);
         let is_number = |cell: &str| {
             let start = cell.trim_start_matches(['+', '-', '\u{2212}', '\u{b1}', '<', '>', ' ']);
-            start.starts_with(|c: char| c.is_ascii_digit())
+            let is_short = cell.split_whitespace().count() <= MOST_WORDS;
+            is_short && start.starts_with(|c: char| c.is_ascii_digit())
         };
         let cells = || self.rows.iter().filter_map(|row| row.get(column));
         cells().any(|cell| is_number(cell)) && cells().all(|c| is_none(c) || is_number(c))
@@ -123,12 +127,18 @@ pub struct Sheet {
     pub responses: Option<Responses>,
     /// What was held against a limit.
     pub proofs: Vec<Proof>,
+    /// Further pictures.
+    pub pictures: Vec<Picture>,
+    /// Numbers that were asked for.
+    pub figures: Vec<Figures>,
     /// Further tables of words.
     pub tables: Vec<Table>,
     /// What cannot be known from this.
     pub unknown: Vec<String>,
     /// What to heed before it is played loud.
     pub cautions: Vec<String>,
+    /// What to do next and why, in one line; empty when nothing follows.
+    pub next: String,
     /// Where the figures come from.
     pub provenance: Provenance,
 }

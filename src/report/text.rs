@@ -8,7 +8,7 @@ mod grid;
 use crate::figures::{ascii, difference, frequency, level, percent, short};
 use crate::measure::layers::{Layers, asked};
 use crate::plot::tone::name;
-use crate::report::{Limit, Proof, QUIET_DB, Run, Sheet, finding};
+use crate::report::{Figures, Limit, Proof, QUIET_DB, Run, Sheet, Table, finding};
 use grid::Grid;
 use std::iter::once;
 
@@ -27,11 +27,13 @@ pub fn text(sheet: &Sheet) -> String {
         bands(sheet),
         lines(sheet),
         runs(sheet),
+        figures(sheet),
         tables(sheet),
         settings(sheet),
         list("Cannot be known from this", &sheet.unknown),
         list("Before you play it loud", &sheet.cautions),
         provenance(sheet),
+        next(sheet),
     ];
     let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
     ascii(&parts.join("\n"))
@@ -191,9 +193,23 @@ fn runs(sheet: &Sheet) -> String {
     grid.show()
 }
 
+/// The numbers that were asked for.
+fn figures(sheet: &Sheet) -> String {
+    join_tables(sheet.figures.iter().map(Figures::table))
+}
+
 /// The tables of words; their last column is free to be long.
 fn tables(sheet: &Sheet) -> String {
-    let table = |table: &crate::report::Table| {
+    join_tables(sheet.tables.iter().cloned())
+}
+
+/// What to do next.
+fn next(sheet: &Sheet) -> String {
+    if sheet.next.is_empty() { String::new() } else { wrap(&format!("Next: {}", sheet.next)) }
+}
+
+fn join_tables(tables: impl Iterator<Item = Table>) -> String {
+    let table = |table: Table| {
         let table = table.without_empty_columns();
         let title = [clean(&table.title), clean(&table.note)];
         let title = title.into_iter().filter(|words| !words.is_empty());
@@ -206,7 +222,7 @@ fn tables(sheet: &Sheet) -> String {
         table.rows.iter().for_each(|row| grid.row(row.iter().map(|cell| clean(cell))));
         grid.show()
     };
-    sheet.tables.iter().map(table).collect::<Vec<_>>().join("\n")
+    tables.map(table).collect::<Vec<_>>().join("\n")
 }
 
 /// The settings that differ from their defaults.

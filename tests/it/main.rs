@@ -9,6 +9,8 @@ mod tones;
 
 mod bands;
 mod ceiling;
+mod closed_box;
+mod gains;
 mod level;
 mod measure;
 mod path;
@@ -25,6 +27,8 @@ mod weighting;
 mod octave_goals;
 
 #[cfg(feature = "cli")]
+mod cli_box;
+#[cfg(feature = "cli")]
 mod cli_conventions;
 #[cfg(feature = "cli")]
 mod cli_faults;
@@ -37,6 +41,8 @@ mod cli_presets;
 mod cli_prove;
 #[cfg(feature = "cli")]
 mod cli_render;
+#[cfg(feature = "cli")]
+mod cli_sheet;
 #[cfg(feature = "cli")]
 mod cli_signal;
 mod clipping;

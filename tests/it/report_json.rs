@@ -36,6 +36,8 @@ fn the_keys_of_schema_1_are_stable() {
             "tables",
             "cannot_be_known",
             "cautions",
+            "figures",
+            "next",
         ],
     );
     let run = &json["runs"][1];

@@ -9,13 +9,13 @@ use crate::plot::scene::{Rect, Scene};
 use crate::plot::stations::End;
 use crate::plot::{bore, lane, line, responses, swings, tone};
 use crate::report::svg::{escape, inline};
-use crate::report::{Run, Sheet};
+use crate::report::{Picture, Run, Sheet};
 
 /// Width of the wide page, of its two columns, and of a narrow page, in pixels.
-const WIDE: f64 = 682.0;
+const WIDE: f64 = Picture::WIDE;
 const LEFT: f64 = 434.0;
 const RIGHT: f64 = 222.0;
-const NARROW: f64 = 358.0;
+const NARROW: f64 = Picture::NARROW;
 
 /// One-third octaves in the bore log, in Hz.
 const LOG_HZ: (f64, f64) = (20.0, 315.0);
@@ -26,7 +26,7 @@ pub(super) fn pictures(sheet: &Sheet) -> String {
     let mut page = String::new();
     let mut add = |picture: Option<Picture>| -> String {
         let Some(picture) = picture else { return String::new() };
-        picture.section(numbers.next().unwrap_or_default())
+        section(&picture, numbers.next().unwrap_or_default())
     };
     page += &add(sheet.responses.as_ref().and_then(drawn));
     page += &add(sheet.broad().and_then(|run| strata(sheet, run)));
@@ -35,10 +35,11 @@ pub(super) fn pictures(sheet: &Sheet) -> String {
     let has_pair = !log.is_empty();
     let lines = add(sheet.tone().and_then(|run| lines(sheet, run, has_pair)));
     let folds = add(sheet.tone().and_then(|run| folds(run, has_pair)));
-    match (log.is_empty(), lines.is_empty() && folds.is_empty()) {
-        (false, false) => page + &format!("<div class=\"pair\">\n{log}{lines}{folds}</div>\n"),
-        _ => page + &log + &lines + &folds,
-    }
+    page += &match (log.is_empty(), lines.is_empty() && folds.is_empty()) {
+        (false, false) => format!("<div class=\"pair\">\n{log}{lines}{folds}</div>\n"),
+        _ => log + &lines + &folds,
+    };
+    page + &sheet.pictures.iter().map(|picture| add(Some(picture.clone()))).collect::<String>()
 }
 
 /// The line with the settings at its stations.
@@ -56,28 +57,18 @@ pub(super) fn line(sheet: &Sheet) -> String {
     format!("<section class=\"line\">{}</section>\n", both(&wide, &narrow))
 }
 
-/// A picture with its title.
-struct Picture {
-    title: String,
-    note: String,
-    unit: &'static str,
-    wide: Scene,
-    narrow: Scene,
-}
-
-impl Picture {
-    fn section(&self, number: usize) -> String {
-        let unit = match self.unit {
-            "" => String::new(),
-            unit => format!("<span class=\"unit\">{unit}</span>"),
-        };
-        format!(
-            "<section><h2>{unit}{number} · {} <small>{}</small></h2>\n{}</section>\n",
-            escape(&self.title),
-            escape(&self.note),
-            both(&self.wide, &self.narrow)
-        )
-    }
+/// A numbered picture with its title.
+fn section(picture: &Picture, number: usize) -> String {
+    let unit = match picture.unit.as_str() {
+        "" => String::new(),
+        unit => format!("<span class=\"unit\">{}</span>", escape(unit)),
+    };
+    format!(
+        "<section><h2>{unit}{number} · {} <small>{}</small></h2>\n{}</section>\n",
+        escape(&picture.title),
+        escape(&picture.note),
+        both(&picture.wide, &picture.narrow)
+    )
 }
 
 fn both(wide: &Scene, narrow: &Scene) -> String {
@@ -99,7 +90,7 @@ fn drawn(shown: &Responses) -> Option<Picture> {
     Some(Picture {
         title: "Responses".into(),
         note: if shown.verdicts.is_empty() { "" } else { "and what to do where" }.into(),
-        unit: "dB re the mid band",
+        unit: "dB re the mid band".into(),
         wide: draw(WIDE, 240.0)?,
         narrow: draw(NARROW, 210.0)?,
     })
@@ -134,7 +125,7 @@ fn strata(sheet: &Sheet, run: &Run) -> Option<Picture> {
     Some(Picture {
         title: if layers { "Layers of the low end".into() } else { "The low end".into() },
         note: note.into(),
-        unit: "dB re mean of 200 Hz to 1 kHz",
+        unit: "dB re mean of 200 Hz to 1 kHz".into(),
         wide: draw(WIDE, 264.0)?,
         narrow: draw(NARROW, 230.0)?,
     })
@@ -156,7 +147,7 @@ fn log(sheet: &Sheet, run: &Run, width: f64) -> Option<Picture> {
     Some(Picture {
         title: "One-third octaves".into(),
         note: format!("base 10, {}, mean of {seconds} s", brief(&run.name)),
-        unit: "",
+        unit: String::new(),
         wide: draw(width),
         narrow: draw(NARROW),
     })
@@ -189,7 +180,7 @@ fn lines(sheet: &Sheet, run: &Run, has_pair: bool) -> Option<Picture> {
     Some(Picture {
         title: format!("A {} Hz tone", frequency(partials.tone_hz)),
         note,
-        unit: "",
+        unit: String::new(),
         wide: draw(wide, height),
         narrow: draw(NARROW, 210.0),
     })
@@ -207,7 +198,7 @@ fn folds(run: &Run, has_pair: bool) -> Option<Picture> {
     Some(Picture {
         title: "Odd and even swings laid together".into(),
         note: String::new(),
-        unit: "",
+        unit: String::new(),
         wide: draw(wide, height)?,
         narrow: draw(NARROW, 130.0)?,
     })

@@ -49,9 +49,12 @@ td.octave{color:var(--octave);font-weight:600}
 td.low{color:var(--low);font-weight:600}
 .figures{margin-top:28px;border-top:1.4px solid var(--ink);padding-top:2px}
 .scroll{overflow-x:auto}
+.next{margin:12px 0 0;padding:5px 8px;border:1.3px solid var(--ink)}.next b{margin-right:6px}
+.glossary dl{margin:0;font-size:11.5px;columns:2;column-gap:24px}.glossary dt{font-weight:600;break-after:avoid}
+.glossary dd{margin:0 0 4px;color:var(--ink2);break-inside:avoid}
 .hash{font-size:10.5px;overflow-wrap:anywhere}
 footer{margin-top:22px;font-size:11px;color:var(--ink2);overflow-wrap:anywhere}
-@media(max-width:719px){.wide{display:none}.narrow{display:block}.pair{display:block}
+@media(max-width:719px){.glossary dl{columns:1}.wide{display:none}.narrow{display:block}.pair{display:block}
 .columns{flex-direction:column}.subject{margin-left:0}h1{font-size:18px;margin-top:16px}
 h2{display:flex;flex-direction:column}h2 .unit{order:2}h2 small{margin:0}body{max-width:391px}section{margin-top:20px}}
 @media print{.scroll{overflow:visible}.figures{margin-top:20px}section{margin-top:11px}footer{margin-top:12px}.wide{display:block}.narrow{display:none}

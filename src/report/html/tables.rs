@@ -12,7 +12,8 @@ pub(super) fn words(sheet: &Sheet) -> String {
 }
 
 fn tables(sheet: &Sheet) -> String {
-    sheet.tables.iter().map(table).collect()
+    let figures = sheet.figures.iter().map(|figures| table(&figures.table()));
+    figures.chain(sheet.tables.iter().map(table)).collect()
 }
 
 /// The second page: every figure in full.

@@ -56,8 +56,8 @@ pub fn show(ui: &mut Ui, state: &mut WindowState, shown: &FrameInput) -> Vec<Act
     ui.painter().rect_filled(page, 0.0, theme.colour(Ink::Ground));
     let mut gestures = std::mem::take(&mut state.gestures);
     let mut plain = shown.settings.to_plain();
-    if let Some((which, put)) = gestures.put {
-        plain[which.0] = put;
+    if let Some((id, put)) = gestures.put {
+        plain[id.index()] = put;
     }
     let mut pen = Pen { ui, theme, gestures: &mut gestures, plain };
     head::show(&mut pen, layout.head, state, shown);

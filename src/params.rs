@@ -12,139 +12,89 @@ mod state;
 pub use slot::Slot;
 pub use state::{Kept, Loads, SCHEMA, admit};
 
-use crate::settings::{ALL, ActsOn, Hear, Method, Order, Response, Setting, Settings};
+use crate::settings::{ALL, ActsOn, Hear, Id, Method, Order, Response, Settings, every_setting};
 use atomic_float::AtomicF32;
-use nice_plug::params::enums::EnumParam;
-use nice_plug::params::{BoolParam, FloatParam, Params};
-use slot::Build;
+use nice_plug::context::remote_controls::RemoteControlsPage;
+use nice_plug::params::Params;
+use slot::{Build, Hosted};
 use std::sync::atomic::AtomicU8;
 
-/// Declares one group of parameters: a field a setting, in the order of the line.
-macro_rules! group {
-    ($(#[$about:meta])* $name:ident { $($field:ident: $type:ty = $key:tt,)* }) => {
-        $(#[$about])*
+/// Makes the parameters of the one table of settings: a struct a group, a field a setting.
+macro_rules! host_parameters {
+    ($($group:ident $(= $title:literal)? {
+        $($field:ident: $type:ty = $key:literal, $name:literal, $kind:expr, $about:literal;)*
+    })*) => {
+        $(
+            /// The parameters of one group, in the order of the line.
+            pub mod $group {
+                use super::*;
+
+                /// A parameter a setting.
+                #[derive(Params)]
+                pub struct Group {
+                    $(
+                        #[doc = concat!("`", $key, "`.")]
+                        #[id = $key]
+                        pub $field: <$type as Hosted>::Parameter,
+                    )*
+                }
+
+                impl Group {
+                    pub(super) fn new() -> Self {
+                        Self { $($field: Build::build(Id::$field.setting()),)* }
+                    }
+
+                    /// Puts every parameter of the group on a page of a controller.
+                    pub fn add_to(&self, page: &mut impl RemoteControlsPage) {
+                        $(page.add_param(&self.$field);)*
+                    }
+                }
+            }
+        )*
+
+        /// Every host parameter, and what is saved beside them.
         #[derive(Params)]
-        pub struct $name {
-            $(#[doc = concat!("`", $key, "`.")] #[id = $key] pub $field: $type,)*
+        pub struct HostParams {
+            $(
+                #[doc = concat!("Group `", stringify!($group), "`.")]
+                #[nested $((group = $title))?]
+                pub $group: $group::Group,
+            )*
+            /// Schema number, and what a newer version saved that this one does not know.
+            #[persist = "kept"]
+            pub loads: Loads,
+            /// Zoom of the window, 0.75 to 3.
+            #[persist = "zoom"]
+            pub zoom: AtomicF32,
+            /// Colours of the window: 0 day, 1 night, 2 high contrast.
+            #[persist = "palette"]
+            pub palette: AtomicU8,
         }
 
-        impl $name {
-            fn new() -> Self {
-                Self { $($field: Build::build(setting($key)),)* }
+        impl HostParams {
+            /// Every parameter at its default.
+            pub fn new() -> Self {
+                Self {
+                    $($group: $group::Group::new(),)*
+                    loads: Loads::default(),
+                    zoom: AtomicF32::new(1.0),
+                    palette: AtomicU8::new(0),
+                }
             }
 
-            fn slots(&self) -> impl Iterator<Item = &dyn Slot> {
-                [$(&self.$field as &dyn Slot),*].into_iter()
+            /// The parameter of a setting.
+            pub fn slot(&self, id: Id) -> &dyn Slot {
+                match id {
+                    $($(Id::$field => &self.$group.$field,)*)*
+                }
             }
         }
     };
 }
 
-group! {
-    /// What stands above the line.
-    Whole { bypass: BoolParam = "bypass", listen: EnumParam<Hear> = "listen", }
-}
-group! {
-    /// Before everything.
-    Input { trim_db: FloatParam = "input.trim_db", }
-}
-group! {
-    /// The untouched part.
-    Dry { level_db: FloatParam = "dry.level_db", }
-}
-group! {
-    /// The octave part.
-    Octave {
-        level_db: FloatParam = "octave.level_db",
-        method: EnumParam<Method> = "octave.method",
-        response: EnumParam<Response> = "octave.response",
-        from_hz: FloatParam = "octave.from_hz",
-        to_hz: FloatParam = "octave.to_hz",
-        floor_hz: FloatParam = "octave.floor_hz",
-        phase_deg: FloatParam = "octave.phase_deg",
-    }
-}
-group! {
-    /// The parametric band.
-    LowBand {
-        gain_db: FloatParam = "low_band.gain_db",
-        centre_hz: FloatParam = "low_band.centre_hz",
-        width_oct: FloatParam = "low_band.width_oct",
-        acts_on: EnumParam<ActsOn> = "low_band.acts_on",
-    }
-}
-group! {
-    /// The protective high-pass.
-    HighPass { order: EnumParam<Order> = "high_pass.order", hz: FloatParam = "high_pass.hz", }
-}
-group! {
-    /// The end of the line.
-    Output {
-        gain_db: FloatParam = "output.gain_db",
-        ceiling: BoolParam = "output.ceiling",
-        ceiling_dbfs: FloatParam = "output.ceiling_dbfs",
-    }
-}
-
-/// Every host parameter, and what is saved beside them.
-#[derive(Params)]
-pub struct HostParams {
-    /// Bypass and listening post.
-    #[nested]
-    pub whole: Whole,
-    /// Trim.
-    #[nested(group = "Input")]
-    pub input: Input,
-    /// Level of the untouched part.
-    #[nested(group = "Dry")]
-    pub dry: Dry,
-    /// The octave part.
-    #[nested(group = "Octave part")]
-    pub octave: Octave,
-    /// The low band.
-    #[nested(group = "Low band")]
-    pub low_band: LowBand,
-    /// The protective high-pass.
-    #[nested(group = "High-pass")]
-    pub high_pass: HighPass,
-    /// Output gain and ceiling.
-    #[nested(group = "Output")]
-    pub output: Output,
-    /// Schema number, and what a newer version saved that this one does not know.
-    #[persist = "kept"]
-    pub loads: Loads,
-    /// Zoom of the window, 0.75 to 3.
-    #[persist = "zoom"]
-    pub zoom: AtomicF32,
-    /// Colours of the window: 0 day, 1 night, 2 high contrast.
-    #[persist = "palette"]
-    pub palette: AtomicU8,
-}
+every_setting!(host_parameters);
 
 impl HostParams {
-    /// Every parameter at its default.
-    pub fn new() -> Self {
-        Self {
-            whole: Whole::new(),
-            input: Input::new(),
-            dry: Dry::new(),
-            octave: Octave::new(),
-            low_band: LowBand::new(),
-            high_pass: HighPass::new(),
-            output: Output::new(),
-            loads: Loads::default(),
-            zoom: AtomicF32::new(1.0),
-            palette: AtomicU8::new(0),
-        }
-    }
-
-    /// Every parameter with its setting, in the order of the line.
-    pub fn slots(&self) -> impl Iterator<Item = (&'static Setting, &dyn Slot)> {
-        let parts = self.whole.slots().chain(self.input.slots()).chain(self.dry.slots());
-        let parts = parts.chain(self.octave.slots()).chain(self.low_band.slots());
-        ALL.iter().zip(parts.chain(self.high_pass.slots()).chain(self.output.slots()))
-    }
-
     /// What the line is to do now, modulation by the host included. `[audio thread]`
     pub fn heard(&self) -> Settings {
         self.settings(|slot| slot.heard())
@@ -157,8 +107,8 @@ impl HostParams {
 
     fn settings(&self, value: impl Fn(&dyn Slot) -> f32) -> Settings {
         let mut plain = [0.0; ALL.len()];
-        for (plain, (_, slot)) in plain.iter_mut().zip(self.slots()) {
-            *plain = value(slot);
+        for (plain, setting) in plain.iter_mut().zip(ALL) {
+            *plain = value(self.slot(setting.id));
         }
         Settings::from_plain(plain)
     }
@@ -168,9 +118,4 @@ impl Default for HostParams {
     fn default() -> Self {
         Self::new()
     }
-}
-
-/// The setting with this key; a test holds that every key above is one.
-fn setting(key: &str) -> &'static Setting {
-    ALL.iter().find(|setting| setting.key == key).unwrap_or(&ALL[0])
 }

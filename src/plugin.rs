@@ -166,30 +166,17 @@ impl ClapPlugin for Underpin {
         let params = &*self.params;
         context.add_section("Underpin", |section| {
             section.add_page("Octave part", |page| {
-                page.add_param(&params.octave.level_db);
-                page.add_param(&params.octave.from_hz);
-                page.add_param(&params.octave.to_hz);
-                page.add_param(&params.octave.floor_hz);
-                page.add_param(&params.octave.phase_deg);
-                page.add_param(&params.octave.method);
-                page.add_param(&params.octave.response);
-                page.add_param(&params.dry.level_db);
+                params.octave.add_to(page);
+                params.dry.add_to(page);
             });
             section.add_page("Low band", |page| {
-                page.add_param(&params.low_band.gain_db);
-                page.add_param(&params.low_band.centre_hz);
-                page.add_param(&params.low_band.width_oct);
-                page.add_param(&params.low_band.acts_on);
-                page.add_param(&params.high_pass.order);
-                page.add_param(&params.high_pass.hz);
+                params.low_band.add_to(page);
+                params.high_pass.add_to(page);
             });
             section.add_page("Output", |page| {
-                page.add_param(&params.input.trim_db);
-                page.add_param(&params.output.gain_db);
-                page.add_param(&params.output.ceiling);
-                page.add_param(&params.output.ceiling_dbfs);
-                page.add_param(&params.whole.listen);
-                page.add_param(&params.whole.bypass);
+                params.input.add_to(page);
+                params.output.add_to(page);
+                params.whole.add_to(page);
             });
         });
     }

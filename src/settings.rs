@@ -71,45 +71,96 @@ choice! {
     }
 }
 
-declare! {
-    bypass: bool = "bypass", "Bypass", on_off(),
-        "output = input, bit for bit";
-    listen: Hear = "listen", "Listen", one_of(Hear::WORDS, Hear::Blend as usize),
-        "what is heard";
-    input_trim_db: f32 = "input.trim_db", "Trim", number(Db, -24.0, 24.0, 0.0),
-        "gain before everything";
-    dry_level_db: f32 = "dry.level_db", "Dry", off_below(Db, -60.0, -60.0, 12.0, 0.0),
-        "level of the untouched part";
-    octave_level_db: f32 = "octave.level_db", "Octave part", off_below(Db, -60.0, -60.0, 12.0, -6.0),
-        "level of the octave part, relative to its source";
-    octave_method: Method = "octave.method", "Method", one_of(Method::WORDS, Method::Tracked as usize),
-        "component-wise phase halving, whole-band phase halving, or a classic divider";
-    octave_response: Response = "octave.response", "Response", one_of(Response::WORDS, Response::Clean as usize),
-        "purity against onset";
-    octave_from_hz: f32 = "octave.from_hz", "Source from", stepped(Hz, 25.0, 100.0, 30.0),
-        "lower edge of the source band";
-    octave_to_hz: f32 = "octave.to_hz", "Source to", stepped(Hz, 60.0, 200.0, 160.0),
-        "upper edge of the source band";
-    octave_floor_hz: f32 = "octave.floor_hz", "Floor", off_below(Hz, 0.0, 10.0, 50.0, 18.0),
-        "no octave note below this frequency";
-    octave_phase_deg: f32 = "octave.phase_deg", "Phase", number(Degrees, -180.0, 180.0, 0.0),
-        "phase of the octave part";
-    low_band_gain_db: f32 = "low_band.gain_db", "Low band", number(Db, -18.0, 18.0, 0.0),
-        "gain of the parametric band";
-    low_band_centre_hz: f32 = "low_band.centre_hz", "Centre", stepped(Hz, 16.0, 160.0, 45.0),
-        "centre of the parametric band";
-    low_band_width_oct: f32 = "low_band.width_oct", "Width", stepped(Octaves, 0.2, 4.0, 1.0),
-        "bandwidth between the half-gain points";
-    low_band_acts_on: ActsOn = "low_band.acts_on", "Acts on", one_of(ActsOn::WORDS, ActsOn::Blend as usize),
-        "what the parametric band filters";
-    high_pass_order: Order = "high_pass.order", "High-pass", one_of(Order::WORDS, Order::Off as usize),
-        "order of the protective high-pass, after the blend";
-    high_pass_hz: f32 = "high_pass.hz", "High-pass at", stepped(Hz, 8.0, 60.0, 20.0),
-        "-3 dB frequency of the protective high-pass";
-    output_gain_db: f32 = "output.gain_db", "Output", number(Db, -24.0, 24.0, 0.0),
-        "gain at the output, separate from the effect levels";
-    output_ceiling: bool = "output.ceiling", "Ceiling", on_off(),
-        "safety limiter";
-    output_ceiling_dbfs: f32 = "output.ceiling_dbfs", "Ceiling at", number(Dbfs, -12.0, 0.0, -1.0),
-        "true-peak ceiling of the safety limiter";
+/// Hands the one table of settings to another macro: groups in the order of the line, in each a
+/// setting a line: field, type, key, name, kind, what it does.
+macro_rules! every_setting {
+    ($to:ident) => {
+        $to! {
+    whole {
+        bypass: bool = "bypass", "Bypass", on_off(),
+            "output = input, bit for bit";
+        listen: Hear = "listen", "Listen", one_of(Hear::WORDS, Hear::Blend as usize),
+            "what is heard";
+    }
+    input = "Input" {
+        input_trim_db: f32 = "input.trim_db", "Trim", number(Db, -24.0, 24.0, 0.0),
+            "gain before everything";
+    }
+    dry = "Dry" {
+        dry_level_db: f32 = "dry.level_db", "Dry", off_below(Db, OFF_DB, OFF_DB, 12.0, 0.0),
+            "level of the untouched part";
+    }
+    octave = "Octave part" {
+        octave_level_db: f32 = "octave.level_db", "Octave part", off_below(Db, OFF_DB, OFF_DB, 12.0, -6.0),
+            "level of the octave part, relative to its source";
+        octave_method: Method = "octave.method", "Method", one_of(Method::WORDS, Method::Tracked as usize),
+            "component-wise phase halving, whole-band phase halving, or a classic divider";
+        octave_response: Response = "octave.response", "Response", one_of(Response::WORDS, Response::Clean as usize),
+            "purity against onset";
+        octave_from_hz: f32 = "octave.from_hz", "Source from", stepped(Hz, 25.0, 100.0, 30.0),
+            "lower edge of the source band";
+        octave_to_hz: f32 = "octave.to_hz", "Source to", stepped(Hz, 60.0, 200.0, 160.0),
+            "upper edge of the source band";
+        octave_floor_hz: f32 = "octave.floor_hz", "Floor", off_below(Hz, 0.0, 10.0, 50.0, 18.0),
+            "no octave note below this frequency";
+        octave_phase_deg: f32 = "octave.phase_deg", "Phase", number(Degrees, -180.0, 180.0, 0.0),
+            "phase of the octave part";
+    }
+    low_band = "Low band" {
+        low_band_gain_db: f32 = "low_band.gain_db", "Low band", number(Db, -18.0, 18.0, 0.0),
+            "gain of the parametric band";
+        low_band_centre_hz: f32 = "low_band.centre_hz", "Centre", stepped(Hz, 16.0, 160.0, 45.0),
+            "centre of the parametric band";
+        low_band_width_oct: f32 = "low_band.width_oct", "Width", stepped(Octaves, 0.2, 4.0, 1.0),
+            "bandwidth between the half-gain points";
+        low_band_acts_on: ActsOn = "low_band.acts_on", "Acts on", one_of(ActsOn::WORDS, ActsOn::Blend as usize),
+            "what the parametric band filters";
+    }
+    high_pass = "High-pass" {
+        high_pass_order: Order = "high_pass.order", "High-pass", one_of(Order::WORDS, Order::Off as usize),
+            "order of the protective high-pass, after the blend";
+        high_pass_hz: f32 = "high_pass.hz", "High-pass at", stepped(Hz, 8.0, 60.0, 20.0),
+            "-3 dB frequency of the protective high-pass";
+    }
+    output = "Output" {
+        output_gain_db: f32 = "output.gain_db", "Output", number(Db, -24.0, 24.0, 0.0),
+            "gain at the output, separate from the effect levels";
+        output_ceiling: bool = "output.ceiling", "Ceiling", on_off(),
+            "safety limiter";
+        output_ceiling_dbfs: f32 = "output.ceiling_dbfs", "Ceiling at", number(Dbfs, -12.0, 0.0, -1.0),
+            "true-peak ceiling of the safety limiter";
+    }
+        }
+    };
+}
+#[cfg(feature = "plugin")]
+pub(crate) use every_setting;
+
+every_setting!(declare);
+
+impl Id {
+    /// Its place in [`ALL`] and in plain values.
+    pub const fn index(self) -> usize {
+        self as usize
+    }
+
+    /// Its key, name, range and default.
+    pub const fn setting(self) -> &'static Setting {
+        &ALL[self as usize]
+    }
+}
+
+/// At this level or below a part is off, in dB: the `off` of the levels above.
+const OFF_DB: f32 = -60.0;
+
+impl Settings {
+    /// Whether the octave part is off by its level.
+    pub fn octave_is_off(&self) -> bool {
+        self.octave_level_db <= OFF_DB
+    }
+
+    /// Whether the dry part is off by its level.
+    pub fn dry_is_off(&self) -> bool {
+        self.dry_level_db <= OFF_DB
+    }
 }

@@ -6,8 +6,8 @@ use crate::editor::controls::commands::turn;
 use crate::editor::controls::commands::{freeze, hold};
 use crate::editor::controls::pen::Pen;
 use crate::editor::model::action::Action;
-use crate::editor::model::dial::Which;
 use crate::editor::model::state::{FrameInput, Open, View, WindowState};
+use crate::settings::Id;
 use crate::settings::{Choice, Hear};
 use egui::{Key, TextEdit};
 
@@ -72,12 +72,10 @@ pub fn follow(pen: &mut Pen, state: &mut WindowState, shown: &FrameInput) {
     let actions = [(Key::R, Action::Restart), (Key::K, Action::ClearClip)];
     let asked = actions.into_iter().filter(|(key, _)| pressed(*key)).map(|(_, action)| action);
     let asked: Vec<_> = asked.collect();
-    for (key, which, count) in
-        [(Key::B, Which::of("bypass"), 2), (Key::L, Which::of("listen"), Hear::WORDS.len())]
-    {
+    for (key, id, count) in [(Key::B, Id::bypass, 2), (Key::L, Id::listen, Hear::WORDS.len())] {
         if pressed(key) {
-            let next = (pen.plain[which.0] as usize + 1) % count;
-            pen.gestures.set(which, next as f32);
+            let next = (pen.plain[id.index()] as usize + 1) % count;
+            pen.gestures.set(id, next as f32);
         }
     }
     pen.gestures.actions.extend(asked);

@@ -1,7 +1,7 @@
 //! One parameter seen through its setting: built from it, read as its plain
 //! value, moved by a hand.
 
-use crate::settings::{ActsOn, Choice, Hear, Kind, Method, Order, Plain, Response, Setting};
+use crate::settings::{ActsOn, Choice, Hear, Id, Kind, Method, Order, Plain, Response, Setting};
 use nice_plug::context::gui::ParamSetter;
 use nice_plug::params::enums::{Enum, EnumParam};
 use nice_plug::params::range::FloatRange;
@@ -23,6 +23,20 @@ pub trait Slot: Send + Sync {
     fn put(&self, setter: &ParamSetter, plain: f32);
     /// Says that the hand leaves it. `[main thread]`
     fn leave(&self, setter: &ParamSetter);
+}
+
+/// A value that hosts know as a parameter of a kind.
+pub trait Hosted {
+    /// The kind.
+    type Parameter: Slot;
+}
+
+impl Hosted for f32 {
+    type Parameter = FloatParam;
+}
+
+impl Hosted for bool {
+    type Parameter = BoolParam;
 }
 
 /// A parameter that is built from its setting.
@@ -88,7 +102,7 @@ impl Build for BoolParam {
         let param = BoolParam::new(setting.name, bool::from_plain(setting.default()))
             .with_value_to_string(Arc::new(|on: bool| setting.show(on.to_plain())))
             .with_string_to_value(Arc::new(|text| setting.parse(text).ok().map(bool::from_plain)));
-        if setting.key == "bypass" { param.make_bypass() } else { param }
+        if setting.id == Id::bypass { param.make_bypass() } else { param }
     }
 }
 
@@ -123,6 +137,10 @@ fn decimal(plain: f32) -> f32 {
 
 macro_rules! known_to_hosts {
     ($($choice:ty),*) => {$(
+        impl Hosted for $choice {
+            type Parameter = EnumParam<Self>;
+        }
+
         impl Enum for $choice {
             fn variants() -> &'static [&'static str] {
                 Self::WORDS

@@ -20,7 +20,7 @@ pub fn lane(scene: &mut Scene, frame: &Frame, top: f64, settings: &Settings) {
     let (octave_row, low_row) = (top + ROW / 2.0, top + 1.5 * ROW);
     let (floor, from, to) =
         (settings.octave_floor_hz, settings.octave_from_hz, settings.octave_to_hz);
-    if settings.octave_level_db > -60.0 {
+    if !settings.octave_is_off() {
         let lands =
             format!("source {}, lands at {} Hz", span(from, to), span(from / 2.0, to / 2.0));
         let shorter = format!("source {} Hz", span(from, to));
@@ -118,7 +118,7 @@ pub fn draw(scene: &mut Scene, frame: &Frame, top: f64, settings: &Settings) {
     let x = |hz: f32| frame.x(hz.into()).clamp(left, right);
     let y = |row: usize| top + ROWS[row];
     let (from, to) = (settings.octave_from_hz, settings.octave_to_hz);
-    let is_octave = settings.octave_level_db > -60.0;
+    let is_octave = !settings.octave_is_off();
     let octave = if is_octave { Cause::Octave } else { Cause::Taken };
     let ink = on_off(is_octave, Ink::Octave);
     scene.line(octave, vec![(x(from), y(0)), (x(to), y(0))]);

@@ -80,7 +80,7 @@ impl Route {
 
     /// Draws the tracks.
     pub fn draw(&self, scene: &mut Scene, settings: &Settings) {
-        let is_on = settings.octave_level_db > -60.0 && !settings.bypass;
+        let is_on = !settings.octave_is_off() && !settings.bypass;
         let [leaves, .., joins] = self.branch();
         let joins = if is_on { joins } else { leaves };
         draw_tracks(scene, [(self.left, self.y), joins, (self.right, self.y)], settings);

@@ -66,7 +66,7 @@ fn tone_asked_db(settings: &Settings, hz: f64) -> Option<f64> {
     if settings.bypass {
         return Some(0.0);
     }
-    let heard = matches!(settings.listen, Hear::Blend | Hear::Dry) && settings.dry_level_db > -60.0;
+    let heard = matches!(settings.listen, Hear::Blend | Hear::Dry) && !settings.dry_is_off();
     let after = match settings.low_band_acts_on {
         ActsOn::Blend => chain::response_db(settings, hz, RATE_HZ),
         ActsOn::Octave => {
@@ -81,7 +81,7 @@ fn tone_asked_db(settings: &Settings, hz: f64) -> Option<f64> {
 fn half_asked_db(settings: &Settings, hz: f64) -> Option<f64> {
     let asked = !settings.bypass
         && settings.listen != Hear::Dry
-        && settings.octave_level_db > -60.0
+        && !settings.octave_is_off()
         && octaves(f64::from(settings.octave_from_hz), hz) >= INSIDE_OCTAVES
         && octaves(hz, f64::from(settings.octave_to_hz)) >= INSIDE_OCTAVES
         && hz / 2.0 >= f64::from(settings.octave_floor_hz) * INSIDE_OCTAVES.exp2();

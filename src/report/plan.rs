@@ -253,7 +253,7 @@ fn proposed(tuned: &Tuned) -> Vec<Proposed> {
 }
 
 fn octave(s: &Settings) -> String {
-    if s.octave_level_db <= -60.0 {
+    if s.octave_is_off() {
         return "not needed".into();
     }
     format!(

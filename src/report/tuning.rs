@@ -21,7 +21,7 @@ pub fn tuning(sheet: &mut Sheet, tuned: &Tuned) {
     sheet.tables.extend([bands(tuned), cost(tuned), specification(tuned)]);
     sheet.responses = Some(picture(tuned));
     sheet.admit("what is gone: new content is new, it does not bring the old back");
-    if tuned.proposal.settings.octave_level_db > -60.0 {
+    if !tuned.proposal.settings.octave_is_off() {
         // A tone and the half of its octave have one phase between them that music decides.
         sheet.admit(
             "where what is left and new content meet at one note: they add or cancel, up to 6 dB",
@@ -111,7 +111,7 @@ fn specification(tuned: &Tuned) -> Table {
         Order::Fourth => format!("24 dB per octave, -3 dB at {:.0} Hz", s.high_pass_hz),
     };
     rows.push(vec!["subsonic high-pass, after any synthesis".into(), high_pass]);
-    let octave = match s.octave_level_db > -60.0 {
+    let octave = match !s.octave_is_off() {
         true => format!(
             "{:+.1} dB re its source, source {:.0} to {:.0} Hz, no note below {:.0} Hz",
             s.octave_level_db, s.octave_from_hz, s.octave_to_hz, s.octave_floor_hz

@@ -77,9 +77,7 @@ impl Settings {
     /// # Errors
     /// When there is no such key.
     pub fn get(&self, key: &str) -> Result<f32, String> {
-        let setting = Setting::of(key)?;
-        let index = ALL.iter().position(|s| s == setting).unwrap_or_default();
-        Ok(self.to_plain()[index])
+        Ok(self.to_plain()[Setting::of(key)?.id.index()])
     }
 
     /// The same settings with one of them read from text.
@@ -90,9 +88,7 @@ impl Settings {
         let setting = Setting::of(key.trim())?;
         let value = setting.parse(text)?;
         let mut plain = self.to_plain();
-        if let Some(index) = ALL.iter().position(|s| s == setting) {
-            plain[index] = value;
-        }
+        plain[setting.id.index()] = value;
         Ok(Self::from_plain(plain))
     }
 

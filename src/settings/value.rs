@@ -3,6 +3,8 @@
 //! Every value has a plain form, one `f32`: the number itself, 0 or 1 for a
 //! switch, the index for a choice. Hosts, files and tests speak plain values.
 
+use super::Id;
+
 /// The unit of a number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unit {
@@ -63,6 +65,8 @@ pub enum Kind {
 /// One setting: its key, its words and its kind.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Setting {
+    /// Which one it is.
+    pub id: Id,
     /// The key in preset files, `--set` and host parameters, e.g. `low_band.gain_db`.
     pub key: &'static str,
     /// A short name for a screen.
@@ -190,28 +194,37 @@ macro_rules! choice {
 }
 
 macro_rules! declare {
-    ($($field:ident: $type:ty = $key:literal, $name:literal, $kind:expr, $about:literal;)*) => {
+    ($($group:ident $(= $title:literal)? {
+        $($field:ident: $type:ty = $key:literal, $name:literal, $kind:expr, $about:literal;)*
+    })*) => {
         /// One value for every setting.
         #[derive(Clone, Copy, Debug, PartialEq)]
         pub struct Settings {
-            $(#[doc = concat!("`", $key, "`: ", $about, ".")] pub $field: $type,)*
+            $($(#[doc = concat!("`", $key, "`: ", $about, ".")] pub $field: $type,)*)*
+        }
+
+        /// Which setting: its place in the order of the line, spelled like its field.
+        #[allow(non_camel_case_types, reason = "each is spelled like the field it stands for")]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Id {
+            $($(#[doc = concat!("`", $key, "`.")] $field,)*)*
         }
 
         /// Every setting, in the order of the line.
         pub const ALL: &[Setting] = &[
-            $(Setting { key: $key, name: $name, about: $about, kind: $kind },)*
+            $($(Setting { id: Id::$field, key: $key, name: $name, about: $about, kind: $kind },)*)*
         ];
 
         impl Settings {
             /// Every value in its plain form, in the order of [`ALL`].
             pub fn to_plain(&self) -> [f32; ALL.len()] {
-                [$(self.$field.to_plain()),*]
+                [$($(self.$field.to_plain(),)*)*]
             }
 
             /// Settings from plain values in the order of [`ALL`], each clamped to its range.
             pub fn from_plain(plain: [f32; ALL.len()]) -> Self {
                 let mut of = ALL.iter().zip(plain).map(|(setting, plain)| setting.clamp(plain));
-                Self { $($field: <$type>::from_plain(of.next().unwrap_or_default()),)* }
+                Self { $($($field: <$type>::from_plain(of.next().unwrap_or_default()),)*)* }
             }
         }
     };

@@ -3,18 +3,18 @@
 
 use crate::editor::controls::input::ring;
 use crate::editor::controls::pen::{Pen, Spot};
-use crate::editor::model::dial::Which;
 use crate::editor::model::state::{FrameInput, Open, WindowState};
 use crate::plot::route::Route;
 use crate::plot::{Ink, Role};
+use crate::settings::Id;
 use crate::settings::{Hear, Plain};
 use egui::{Pos2, Rect, Sense, WidgetInfo, vec2};
 
 /// The four posts to listen at, and the plate that says where one stands.
 pub(super) fn show(pen: &mut Pen, route: &Route, rect: Rect) {
     let origin = rect.min;
-    let which = Which::of("listen");
-    let heard = Hear::from_plain(pen.value(which));
+    let id = Id::listen;
+    let heard = Hear::from_plain(pen.value(id));
     let [leaves, _, up, joins] = route.branch().map(|(x, y)| origin + vec2(x as f32, y as f32));
     let end = origin + vec2(route.right as f32, route.y as f32);
     let wire = Pos2::new(origin.x + route.x(0.64) as f32, rect.max.y - 8.0);
@@ -36,7 +36,7 @@ pub(super) fn show(pen: &mut Pen, route: &Route, rect: Rect) {
         pen.painter().circle(at, radius, fill, (1.5, ink));
         ring(pen.ui, &response, rect.shrink(4.0), &pen.theme);
         if response.clicked() && !chosen {
-            pen.gestures.set(which, hear.to_plain());
+            pen.gestures.set(id, hear.to_plain());
         }
     }
     let label = Spot::new(wire.x + 8.0, wire.y + 3.5, Role::Note, Ink::Second);
@@ -79,9 +79,8 @@ pub(super) fn signal_and_bypass(
     if pen.word(left, "test signal", "choose a test signal", is_open) {
         state.toggle(Open::TestSignal);
     }
-    let bypass = Which::of("bypass");
-    let on = pen.value(bypass) >= 0.5;
+    let on = pen.value(Id::bypass) >= 0.5;
     if pen.word(spot(rect.max.x, said(on)).end(), "bypass", "Bypass", on) {
-        pen.gestures.set(bypass, f32::from(!on));
+        pen.gestures.set(Id::bypass, f32::from(!on));
     }
 }

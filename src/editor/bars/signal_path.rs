@@ -4,13 +4,13 @@
 use crate::editor::bars::listen_points;
 use crate::editor::controls::number;
 use crate::editor::controls::pen::{Pen, Spot};
-use crate::editor::model::dial::Which;
 use crate::editor::model::state::{FrameInput, WindowState};
 use crate::editor::paint::scene;
 use crate::figures::{difference, short};
 use crate::plot::route::{Route, Stop};
 use crate::plot::stations::{End, Station};
 use crate::plot::{Cause, Ink, Role, Scene};
+use crate::settings::Id;
 use crate::settings::{ActsOn, Choice, Order};
 use egui::{Pos2, Rect, vec2};
 
@@ -48,9 +48,9 @@ pub fn show(
     scene::draw(pen.painter(), rect.min, &scene, &pen.theme);
 
     let line = Line { route, origin: rect.min };
-    line.upright(pen, Stop::Trim, "input.trim_db", &Station::trim(&settings));
+    line.upright(pen, Stop::Trim, Id::input_trim_db, &Station::trim(&settings));
     line.octave(pen, &Station::octave(&settings));
-    line.upright(pen, Stop::Dry, "dry.level_db", &Station::dry(&settings));
+    line.upright(pen, Stop::Dry, Id::dry_level_db, &Station::dry(&settings));
     line.low_band(pen, &Station::low_band(&settings));
     line.high_pass(pen, &Station::high_pass(&settings));
     line.output(pen, &Station::output(&settings));
@@ -89,13 +89,13 @@ impl Line {
     }
 
     /// Name and value above a station.
-    fn upright(&self, pen: &mut Pen, stop: Stop, key: &str, station: &Station) {
+    fn upright(&self, pen: &mut Pen, stop: Stop, id: Id, station: &Station) {
         let at = self.at(stop);
         let name_ink = if station.ink == Ink::Text { Ink::Second } else { station.ink };
         pen.write(Spot::new(at.x, at.y - 25.0, Role::Note, name_ink).middle(), station.name);
         let ink = if station.is_on { Ink::Text } else { Ink::Second };
         let spot = Spot::new(at.x, at.y - 11.0, Role::Value, ink).middle();
-        number::show(pen, spot, Which::of(key), &station.value);
+        number::show(pen, spot, id, &station.value);
     }
 
     /// The octave part: level on its branch, source band, floor, method and phase beneath.
@@ -106,51 +106,51 @@ impl Line {
         let spot = Spot::new(at.x + 10.0, at.y - 7.0, Role::Strong, ink);
         let x = pen.write(spot, station.name).max.x + 6.0;
         let spot = Spot::new(x, at.y - 7.0, Role::Value, value_ink);
-        number::show(pen, spot, Which::of("octave.level_db"), &station.value);
+        number::show(pen, spot, Id::octave_level_db, &station.value);
 
         let mut row = Row { x: at.x - 5.0, y: at.y + 17.0 };
         let settings = pen.settings();
         let hz = |hz: f32| short(hz.into(), 1);
-        row.number(pen, "octave.from_hz", &hz(settings.octave_from_hz));
+        row.number(pen, Id::octave_from_hz, &hz(settings.octave_from_hz));
         row.word(pen, "\u{2013}", 2.0);
-        row.number(pen, "octave.to_hz", &format!("{} Hz", hz(settings.octave_to_hz)));
+        row.number(pen, Id::octave_to_hz, &format!("{} Hz", hz(settings.octave_to_hz)));
         row.word(pen, "floor", 8.0);
         let floor = settings.octave_floor_hz;
         let floor = if floor > 0.0 { hz(floor) } else { "off".into() };
         row.x += 4.0;
-        row.number(pen, "octave.floor_hz", &floor);
+        row.number(pen, Id::octave_floor_hz, &floor);
         row.x += 8.0;
-        row.turn(pen, "octave.method", settings.octave_method.word());
+        row.turn(pen, Id::octave_method, settings.octave_method.word());
         row.x += 7.0;
-        row.turn(pen, "octave.response", settings.octave_response.word());
+        row.turn(pen, Id::octave_response, settings.octave_response.word());
         row.x += 7.0;
         let phase = format!("{}\u{b0}", short(settings.octave_phase_deg.into(), 1));
-        row.number(pen, "octave.phase_deg", &phase);
+        row.number(pen, Id::octave_phase_deg, &phase);
     }
 
     fn low_band(&self, pen: &mut Pen, station: &Station) {
-        self.upright(pen, Stop::LowBand, "low_band.gain_db", station);
+        self.upright(pen, Stop::LowBand, Id::low_band_gain_db, station);
         let at = self.at(Stop::LowBand);
         let settings = pen.settings();
         let mut row = Row { x: at.x - 12.0, y: at.y + 19.0 };
         let centre = format!("{} Hz", short(settings.low_band_centre_hz.into(), 1));
-        row.number(pen, "low_band.centre_hz", &centre);
+        row.number(pen, Id::low_band_centre_hz, &centre);
         row.x += 7.0;
         let on = match settings.low_band_acts_on {
             ActsOn::Blend => "on blend",
             ActsOn::Octave => "on octave",
         };
-        row.turn(pen, "low_band.acts_on", on);
+        row.turn(pen, Id::low_band_acts_on, on);
         let mut row = Row { x: at.x - 12.0, y: at.y + 19.0 + ROW };
         let width = format!("{} oct wide", short(settings.low_band_width_oct.into(), 2));
-        row.number(pen, "low_band.width_oct", &width);
+        row.number(pen, Id::low_band_width_oct, &width);
     }
 
     fn high_pass(&self, pen: &mut Pen, station: &Station) {
         let settings = pen.settings();
         let hz = format!("{} Hz", short(settings.high_pass_hz.into(), 1));
         let shown = Station { value: hz, ..station.clone() };
-        self.upright(pen, Stop::HighPass, "high_pass.hz", &shown);
+        self.upright(pen, Stop::HighPass, Id::high_pass_hz, &shown);
         let order = match settings.high_pass_order {
             Order::Off => "off",
             Order::Second => "2nd order",
@@ -159,21 +159,21 @@ impl Line {
         let at = self.at(Stop::HighPass);
         let ink = if station.is_on { Ink::Text } else { Ink::Second };
         let spot = Spot::new(at.x, at.y + 19.0, Role::Note, ink).middle();
-        pen.turn(spot, Which::of("high_pass.order"), order);
+        pen.turn(spot, Id::high_pass_order, order);
     }
 
     fn output(&self, pen: &mut Pen, station: &Station) {
-        self.upright(pen, Stop::Output, "output.gain_db", station);
+        self.upright(pen, Stop::Output, Id::output_gain_db, station);
         let at = self.at(Stop::Output);
         let settings = pen.settings();
         let on = settings.output_ceiling;
         let ink = if on { Ink::Text } else { Ink::Second };
         let words = if on { "ceiling" } else { "ceiling off" };
         let spot = Spot::new(at.x, at.y + 19.0, Role::Note, ink).middle();
-        pen.turn(spot, Which::of("output.ceiling"), words);
+        pen.turn(spot, Id::output_ceiling, words);
         let level = format!("{} dBFS", difference(settings.output_ceiling_dbfs.into()));
         let spot = Spot::new(at.x, at.y + 19.0 + ROW, Role::Note, ink).middle();
-        number::show(pen, spot, Which::of("output.ceiling_dbfs"), &level);
+        number::show(pen, spot, Id::output_ceiling_dbfs, &level);
     }
 }
 
@@ -188,14 +188,14 @@ impl Row {
         Spot::new(self.x, self.y, Role::Strong, ink)
     }
 
-    fn number(&mut self, pen: &mut Pen, key: &str, words: &str) {
-        let room = number::show(pen, self.spot(Ink::Text), Which::of(key), words);
+    fn number(&mut self, pen: &mut Pen, id: Id, words: &str) {
+        let room = number::show(pen, self.spot(Ink::Text), id, words);
         self.x = room.max.x;
     }
 
-    fn turn(&mut self, pen: &mut Pen, key: &str, words: &str) {
+    fn turn(&mut self, pen: &mut Pen, id: Id, words: &str) {
         let spot = self.spot(Ink::Text);
-        pen.turn(spot, Which::of(key), words);
+        pen.turn(spot, id, words);
         self.x = spot.room(words).max.x;
     }
 

@@ -7,8 +7,8 @@ use crate::editor::model::state::{FrameInput, Open, WindowState};
 
 /// Turns to the other of the pair, by the host's gestures.
 pub fn turn(pen: &mut Pen, state: &mut WindowState, shown: &FrameInput) {
-    for (which, plain) in state.comparison.turn(shown.settings) {
-        pen.gestures.set(which, plain);
+    for (id, plain) in state.comparison.turn(shown.settings) {
+        pen.gestures.set(id, plain);
     }
 }
 

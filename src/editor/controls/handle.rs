@@ -3,10 +3,10 @@
 use crate::editor::controls::input::{dragged, keyed, ring};
 use crate::editor::controls::number::describe;
 use crate::editor::controls::pen::Pen;
-use crate::editor::model::dial::Move;
-use crate::editor::model::dial::Which;
+use crate::editor::model::dial::{self, Move};
 use crate::plot::Ink;
 use crate::plot::axis::Frame;
+use crate::settings::Id;
 use egui::{CursorIcon, Pos2, Rect, Sense, Shape, Stroke, StrokeKind, vec2};
 
 /// Side of a grip, in points.
@@ -29,7 +29,7 @@ pub enum HandleShape {
 /// What a grip moves, and how a frequency stands for it.
 pub struct Handle<'a> {
     /// The setting.
-    pub which: Which,
+    pub id: Id,
     /// Its name, different from that of the number on the line.
     pub name: &'a str,
     /// Where it stands now, in Hz.
@@ -54,24 +54,24 @@ pub fn show(
     let x = origin.x + (frame.x(grip.hz) as f32).clamp(ends.0, ends.1);
     let at = Pos2::new(x, y);
     let response = pen.touch(Rect::from_center_size(at, REACH), grip.name, Sense::click_and_drag());
-    let value = pen.value(grip.which);
-    describe(&response, grip.name, value, &grip.which.setting().show(value));
+    let value = pen.value(grip.id);
+    describe(&response, grip.name, value, &grip.id.setting().show(value));
     draw(pen, at, grip.shaped, grip.ink, response.hovered() || response.dragged());
     ring(pen.ui, &response, Rect::from_center_size(at, vec2(SIDE, SIDE)).expand(1.0), &pen.theme);
     if response.hovered() || response.dragged() {
         pen.ui.ctx().set_cursor_icon(CursorIcon::ResizeHorizontal);
     }
     if response.double_clicked() {
-        pen.gestures.set(grip.which, grip.which.setting().default());
+        pen.gestures.set(grip.id, grip.id.setting().default());
         return;
     }
     let share = frame.hz.share(grip.hz) as f32;
     let travel = vec2(1.0 / (ends.1 - ends.0).max(1.0), 0.0);
-    let which = grip.which;
+    let id = grip.id;
     let place = dragged(pen.ui, &response, share, travel);
-    let put = place.map(|share| Move::Drag(which.round(plain(frame.hz.hz(share.into())))));
-    let step = keyed(pen.ui, &response, &which, value).map(Move::Step);
-    pen.gestures.follow(which, put.or(step));
+    let put = place.map(|share| Move::Drag(dial::round(id, plain(frame.hz.hz(share.into())))));
+    let step = keyed(pen.ui, &response, &id, value).map(Move::Step);
+    pen.gestures.follow(id, put.or(step));
 }
 
 fn draw(pen: &Pen, at: Pos2, shaped: HandleShape, ink: Ink, lit: bool) {

@@ -2,19 +2,19 @@
 
 use crate::editor::controls::input::{dragged, keyed, ring};
 use crate::editor::controls::pen::{Pen, Spot};
-use crate::editor::model::dial::Which;
 use crate::editor::model::dial::{Dial, Move};
 use crate::editor::paint::theme::face;
-use egui::{Id, Key, Pos2, Rect, Response, Sense, WidgetInfo, vec2};
+use crate::settings::Id;
+use egui::{Key, Pos2, Rect, Response, Sense, WidgetInfo, vec2};
 
 /// How far a drag must go for the whole range, in points.
 const TRAVEL: f32 = 300.0;
 
 /// Shows the setting as `words` at `spot`; returns the room it takes.
-pub fn show(pen: &mut Pen, spot: Spot, which: Which, words: &str) -> Rect {
-    let plain = pen.value(which);
-    let moved = dial(pen, spot, &which, which.setting().name, (plain, words));
-    pen.gestures.follow(which, moved);
+pub fn show(pen: &mut Pen, spot: Spot, id: Id, words: &str) -> Rect {
+    let plain = pen.value(id);
+    let moved = dial(pen, spot, &id, id.setting().name, (plain, words));
+    pen.gestures.follow(id, moved);
     spot.room(words)
 }
 
@@ -65,7 +65,13 @@ pub fn describe(response: &Response, name: &str, plain: f32, words: &str) {
 }
 
 /// The field to type in; what was typed when it is left by Enter or by another hand.
-fn type_in(pen: &mut Pen, spot: Spot, room: Rect, id: Id, mut text: String) -> Option<String> {
+fn type_in(
+    pen: &mut Pen,
+    spot: Spot,
+    room: Rect,
+    id: egui::Id,
+    mut text: String,
+) -> Option<String> {
     let field_id = id.with("field");
     let font = face(spot.role.size() as f32, spot.role.is_heavy());
     let (width, height) = (room.width().max(58.0) + 8.0, room.height() + 6.0);
@@ -88,7 +94,7 @@ fn type_in(pen: &mut Pen, spot: Spot, room: Rect, id: Id, mut text: String) -> O
 }
 
 /// Selects the whole of a field, so that typing replaces it.
-fn select_all(ctx: &egui::Context, id: Id, length: usize) {
+fn select_all(ctx: &egui::Context, id: egui::Id, length: usize) {
     use egui::text::{CCursor, CCursorRange};
     let mut state = egui::TextEdit::load_state(ctx, id).unwrap_or_default();
     let all = CCursorRange::two(CCursor::new(0), CCursor::new(length));

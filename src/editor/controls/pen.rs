@@ -1,11 +1,12 @@
 //! What every part of the window draws with: the screen, the theme, the hand, the settings.
 
 use crate::editor::controls::input::ring;
-use crate::editor::model::dial::Which;
+use crate::editor::model::dial;
 use crate::editor::model::gestures::Gestures;
 use crate::editor::paint::scene::Text;
 use crate::editor::paint::theme::Theme;
 use crate::plot::{Ink, Role};
+use crate::settings::Id;
 use crate::settings::{ALL, Settings};
 use egui::{Painter, Pos2, Rect, Response, Sense, Ui, WidgetInfo, vec2};
 
@@ -65,8 +66,8 @@ impl Pen<'_> {
     }
 
     /// The plain value of a setting.
-    pub fn value(&self, which: Which) -> f32 {
-        self.plain[which.0]
+    pub fn value(&self, id: Id) -> f32 {
+        self.plain[id.index()]
     }
 
     /// The painter of the screen.
@@ -108,8 +109,8 @@ impl Pen<'_> {
     }
 
     /// A word for each value of a choice, of which one is taken by clicking; the words go round.
-    pub fn turn(&mut self, spot: Spot, which: Which, words: &str) {
-        let name = which.setting().name;
+    pub fn turn(&mut self, spot: Spot, id: Id, words: &str) {
+        let name = id.setting().name;
         let room = spot.room(words);
         let response = self.touch(room.expand2(vec2(3.0, 3.0)), name, Sense::click());
         response.widget_info(|| {
@@ -124,11 +125,11 @@ impl Pen<'_> {
         }
         ring(self.ui, &response, room, &self.theme);
         if response.clicked() {
-            let plain = self.value(which);
-            self.gestures.set(which, which.next(plain));
+            let plain = self.value(id);
+            self.gestures.set(id, dial::next(id, plain));
         }
         if response.has_focus() && self.ui.input(|input| input.key_pressed(egui::Key::Delete)) {
-            self.gestures.set(which, which.setting().default());
+            self.gestures.set(id, id.setting().default());
         }
     }
 }

@@ -90,13 +90,10 @@ impl Window {
     fn fulfil(&mut self, action: Action, ctx: &egui::Context) {
         let Some(host) = &self.host else { return };
         let setter = host.param_setter();
-        let slot = |index: usize| self.params.slots().nth(index).map(|(_, slot)| slot);
         match action {
-            Action::Take(index) => slot(index).into_iter().for_each(|s| s.take(&setter)),
-            Action::Put(index, plain) => {
-                slot(index).into_iter().for_each(|s| s.put(&setter, plain))
-            }
-            Action::Leave(index) => slot(index).into_iter().for_each(|s| s.leave(&setter)),
+            Action::Take(id) => self.params.slot(id).take(&setter),
+            Action::Put(id, plain) => self.params.slot(id).put(&setter, plain),
+            Action::Leave(id) => self.params.slot(id).leave(&setter),
             Action::ClearClip => self.meters.clear_overs(),
             Action::CloseNotice => {
                 self.said = None;
@@ -155,8 +152,8 @@ impl Window {
         let Some(levels) = self.analyst.compared() else { return };
         let now = self.params.set();
         let (to, words) = self.state.comparison.match_levels(now, levels);
-        for (which, plain) in moves(&now, &to) {
-            Action::once(which.0, plain).into_iter().for_each(|action| self.fulfil(action, ctx));
+        for (id, plain) in moves(&now, &to) {
+            Action::once(id, plain).into_iter().for_each(|action| self.fulfil(action, ctx));
         }
         self.state.message = Some(words);
     }

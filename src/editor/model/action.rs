@@ -4,16 +4,17 @@
 use crate::editor::model::averaging::Span;
 use crate::link::measuring::Test;
 use crate::plot::Palette;
+use crate::settings::Id;
 
 /// One thing asked for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Action {
-    /// A hand takes the setting with this place in [`crate::settings::ALL`].
-    Take(usize),
+    /// A hand takes this setting.
+    Take(Id),
     /// It moves to this plain value.
-    Put(usize, f32),
+    Put(Id, f32),
     /// The hand leaves it.
-    Leave(usize),
+    Leave(Id),
     /// Clear the clip latch.
     ClearClip,
     /// Close the notice.
@@ -46,8 +47,8 @@ pub enum Action {
 
 impl Action {
     /// One move in one gesture.
-    pub fn once(index: usize, plain: f32) -> [Action; 3] {
-        [Action::Take(index), Action::Put(index, plain), Action::Leave(index)]
+    pub fn once(id: Id, plain: f32) -> [Action; 3] {
+        [Action::Take(id), Action::Put(id, plain), Action::Leave(id)]
     }
 }
 

@@ -3,12 +3,12 @@
 //! One of them is set, the other waits here. What is heard and bypass belong to the
 //! listener, not to the pair: they stay when it turns.
 
-use crate::editor::model::dial::Which;
+use crate::settings::Id;
 use crate::settings::{ALL, Settings};
 use std::hash::{BuildHasher, RandomState};
 
 /// The settings that stay when the pair turns.
-const OF_THE_LISTENER: [&str; 2] = ["bypass", "listen"];
+const OF_THE_LISTENER: [Id; 2] = [Id::bypass, Id::listen];
 
 /// A and B.
 #[derive(Clone, Debug, Default)]
@@ -33,7 +33,7 @@ impl Comparison {
     }
 
     /// Turns to the other one; returns what must be moved to get there.
-    pub fn turn(&mut self, now: Settings) -> Vec<(Which, f32)> {
+    pub fn turn(&mut self, now: Settings) -> Vec<(Id, f32)> {
         let to = self.other(now);
         self.other = Some(now);
         self.is_b = !self.is_b;
@@ -72,10 +72,11 @@ impl Comparison {
 }
 
 /// What must be moved, and to where, for `to` to be set.
-pub fn moves(now: &Settings, to: &Settings) -> impl Iterator<Item = (Which, f32)> + use<> {
+pub fn moves(now: &Settings, to: &Settings) -> impl Iterator<Item = (Id, f32)> + use<> {
     let (now, to) = (now.to_plain(), to.to_plain());
-    let all = ALL.iter().enumerate().filter(|(_, s)| !OF_THE_LISTENER.contains(&s.key));
-    all.filter(move |(i, _)| now[*i] != to[*i]).map(move |(i, _)| (Which(i), to[i]))
+    let all = ALL.iter().map(|setting| setting.id).filter(|id| !OF_THE_LISTENER.contains(id));
+    let differ = all.filter(move |id| now[id.index()] != to[id.index()]);
+    differ.map(move |id| (id, to[id.index()]))
 }
 
 impl Comparison {

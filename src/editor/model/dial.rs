@@ -1,6 +1,6 @@
 //! How a hand moves a setting: its place on a line of its own, its steps, what it types.
 
-use crate::settings::{ALL, Kind, Setting};
+use crate::settings::{Id, Kind};
 
 /// How a number was moved.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,39 +30,24 @@ pub trait Dial {
 /// Share of the line that stands for "off" where off lies apart from the numbers.
 const OFF_SHARE: f32 = 0.06;
 
-/// A setting by its place in [`ALL`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Which(pub usize);
-
-impl Which {
-    /// The setting with this key; the first one when there is none, which a test excludes.
-    pub fn of(key: &str) -> Self {
-        Self(ALL.iter().position(|setting| setting.key == key).unwrap_or_default())
-    }
-
-    /// The setting.
-    pub fn setting(self) -> &'static Setting {
-        &ALL[self.0]
-    }
-
-    /// The nearest value that is written in few digits: tenths, or hundredths of an octave.
-    pub fn round(self, plain: f32) -> f32 {
-        let octaves = matches!(self.setting().kind, Kind::Number { max, .. } if max <= 4.0);
-        let steps = if octaves { 100.0 } else { 10.0 };
-        self.setting().clamp((plain * steps).round() / steps)
-    }
-
-    /// The next of the words of a choice or switch, round and round.
-    pub fn next(self, plain: f32) -> f32 {
-        let count = match self.setting().kind {
-            Kind::Choice { words, .. } => words.len(),
-            _ => 2,
-        };
-        ((plain as usize + 1) % count) as f32
-    }
+/// The nearest value of a setting that is written in few digits: tenths, or hundredths of an
+/// octave.
+pub fn round(id: Id, plain: f32) -> f32 {
+    let octaves = matches!(id.setting().kind, Kind::Number { max, .. } if max <= 4.0);
+    let steps = if octaves { 100.0 } else { 10.0 };
+    id.setting().clamp((plain * steps).round() / steps)
 }
 
-impl Dial for Which {
+/// The next of the words of a choice or switch, round and round.
+pub fn next(id: Id, plain: f32) -> f32 {
+    let count = match id.setting().kind {
+        Kind::Choice { words, .. } => words.len(),
+        _ => 2,
+    };
+    ((plain as usize + 1) % count) as f32
+}
+
+impl Dial for Id {
     fn place(&self, plain: f32) -> f32 {
         let Kind::Number { min, max, off, ratio, .. } = self.setting().kind else { return 0.0 };
         let apart = off.is_some_and(|off| off < min);
@@ -85,10 +70,13 @@ impl Dial for Which {
             }
             share = ((share - OFF_SHARE) / (1.0 - OFF_SHARE)).max(0.0);
         }
-        self.round(match ratio {
-            true => min * (max / min).powf(share),
-            false => min + share * (max - min),
-        })
+        round(
+            *self,
+            match ratio {
+                true => min * (max / min).powf(share),
+                false => min + share * (max - min),
+            },
+        )
     }
 
     // 1/24 octave for frequencies and widths, half a unit for the rest.

@@ -7,10 +7,10 @@
 use crate::editor::controls::handle;
 use crate::editor::controls::handle::{Handle, HandleShape};
 use crate::editor::controls::pen::Pen;
-use crate::editor::model::dial::Which;
 use crate::editor::paint::scene;
 use crate::plot::axis::Frame;
 use crate::plot::{Ink, Scene, lane};
+use crate::settings::Id;
 use crate::settings::Order;
 use egui::Pos2;
 
@@ -30,18 +30,18 @@ pub fn show(pen: &mut Pen, frame: &Frame, origin: Pos2, top: f64, width: f64) {
     scene::draw(pen.painter(), origin, &scene, &pen.theme);
     let y = |row: usize| origin.y + (top + lane::ROWS[row]) as f32;
     let mut grip =
-        |key: &str, name: &str, hz: f32, row: usize, shaped, ink, of: &dyn Fn(f64) -> f32| {
-            let grip = Handle { which: Which::of(key), name, hz: hz.into(), shaped, ink };
+        |id: Id, name: &str, hz: f32, row: usize, shaped, ink, of: &dyn Fn(f64) -> f32| {
+            let grip = Handle { id, name, hz: hz.into(), shaped, ink };
             handle::show(pen, frame, origin, y(row), grip, of);
         };
     let plainly = |hz: f64| hz as f32;
-    let octave = lane::on_off(settings.octave_level_db > -60.0, Ink::Octave);
+    let octave = lane::on_off(!settings.octave_is_off(), Ink::Octave);
     let low = lane::on_off(settings.low_band_gain_db != 0.0, Ink::Low);
     let high_pass = lane::on_off(settings.high_pass_order != Order::Off, Ink::Text);
     let (centre, half) = (settings.low_band_centre_hz, (settings.low_band_width_oct / 2.0).exp2());
     let width = |hz: f64| 2.0 * (hz as f32 / centre).log2().abs();
     grip(
-        "octave.floor_hz",
+        Id::octave_floor_hz,
         "floor, grip",
         settings.octave_floor_hz,
         0,
@@ -50,7 +50,7 @@ pub fn show(pen: &mut Pen, frame: &Frame, origin: Pos2, top: f64, width: f64) {
         &plainly,
     );
     grip(
-        "octave.from_hz",
+        Id::octave_from_hz,
         "source from, grip",
         settings.octave_from_hz,
         0,
@@ -59,7 +59,7 @@ pub fn show(pen: &mut Pen, frame: &Frame, origin: Pos2, top: f64, width: f64) {
         &plainly,
     );
     grip(
-        "octave.to_hz",
+        Id::octave_to_hz,
         "source to, grip",
         settings.octave_to_hz,
         0,
@@ -68,7 +68,7 @@ pub fn show(pen: &mut Pen, frame: &Frame, origin: Pos2, top: f64, width: f64) {
         &plainly,
     );
     grip(
-        "high_pass.hz",
+        Id::high_pass_hz,
         "high-pass, grip",
         settings.high_pass_hz,
         2,
@@ -77,7 +77,7 @@ pub fn show(pen: &mut Pen, frame: &Frame, origin: Pos2, top: f64, width: f64) {
         &plainly,
     );
     grip(
-        "low_band.width_oct",
+        Id::low_band_width_oct,
         "low band lower end, grip",
         centre / half,
         2,
@@ -85,9 +85,17 @@ pub fn show(pen: &mut Pen, frame: &Frame, origin: Pos2, top: f64, width: f64) {
         low,
         &width,
     );
-    grip("low_band.centre_hz", "low band centre, grip", centre, 2, HandleShape::Bob, low, &plainly);
     grip(
-        "low_band.width_oct",
+        Id::low_band_centre_hz,
+        "low band centre, grip",
+        centre,
+        2,
+        HandleShape::Bob,
+        low,
+        &plainly,
+    );
+    grip(
+        Id::low_band_width_oct,
         "low band upper end, grip",
         centre * half,
         2,

@@ -3,11 +3,11 @@
 use crate::editor::controls::input::{dragged, keyed, ring};
 use crate::editor::controls::number::describe;
 use crate::editor::controls::pen::{Pen, Spot};
-use crate::editor::model::dial::Move;
-use crate::editor::model::dial::Which;
+use crate::editor::model::dial::{self, Move};
 use crate::figures::difference;
 use crate::plot::axis::Frame;
 use crate::plot::{Ink, Role};
+use crate::settings::Id;
 use egui::{CursorIcon, Pos2, Rect, Sense, StrokeKind, vec2};
 
 /// Its name.
@@ -22,11 +22,11 @@ pub fn dimension(pen: &mut Pen, frame: &Frame, origin: Pos2, base_db: f64) {
         origin + vec2(x as f32, y as f32)
     };
     let (foot, head) = (held(base_db), held(base_db + f64::from(gain)));
-    let which = Which::of("low_band.gain_db");
+    let id = Id::low_band_gain_db;
     let name = NAME;
     let room = Rect::from_center_size(head, vec2(24.0, 20.0));
     let response = pen.touch(room, name, Sense::click_and_drag());
-    describe(&response, name, gain, &which.setting().show(gain));
+    describe(&response, name, gain, &id.setting().show(gain));
     let ink = if gain == 0.0 { Ink::Second } else { Ink::Low };
     let (colour, sheet) = (pen.theme.colour(ink), pen.theme.colour(Ink::Sheet));
     let painter = pen.painter();
@@ -49,12 +49,13 @@ pub fn dimension(pen: &mut Pen, frame: &Frame, origin: Pos2, base_db: f64) {
     }
     ring(pen.ui, &response, square.expand(1.0), &pen.theme);
     if response.double_clicked() {
-        pen.gestures.set(which, which.setting().default());
+        pen.gestures.set(id, id.setting().default());
         return;
     }
     let per_point = (frame.db.top_db - frame.db.bottom_db) / frame.rect.height;
     let travel = vec2(0.0, -per_point as f32);
-    let put = dragged(pen.ui, &response, gain, travel).map(|gain| Move::Drag(which.round(gain)));
-    let step = keyed(pen.ui, &response, &which, gain).map(Move::Step);
-    pen.gestures.follow(which, put.or(step));
+    let put =
+        dragged(pen.ui, &response, gain, travel).map(|gain| Move::Drag(dial::round(id, gain)));
+    let step = keyed(pen.ui, &response, &id, gain).map(Move::Step);
+    pen.gestures.follow(id, put.or(step));
 }

@@ -9,6 +9,7 @@ use crate::editor::paint::scene;
 use crate::plot::scene::{Anchor, Rect as Box, Role, Scene};
 use crate::plot::{Cause, Ink, responses};
 use crate::report::{Found, Plan, Proposed, Sentence};
+use crate::settings::ALL;
 
 /// Room at the foot of the view for what can be done with the plan, in points.
 const DEED: f64 = 26.0;
@@ -60,8 +61,9 @@ pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &Frame
 fn take_over(pen: &mut Pen, plan: &Plan) {
     let Ok(preset) = plan.preset() else { return };
     let wanted = preset.settings.to_plain();
-    let differ = (0..wanted.len()).filter(|&i| wanted[i] != pen.plain[i]);
-    let actions: Vec<Action> = differ.flat_map(|i| Action::once(i, wanted[i])).collect();
+    let differ = ALL.iter().filter(|s| wanted[s.id.index()] != pen.value(s.id));
+    let actions: Vec<Action> =
+        differ.flat_map(|s| Action::once(s.id, wanted[s.id.index()])).collect();
     pen.gestures.actions.extend(actions);
 }
 

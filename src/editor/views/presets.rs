@@ -126,8 +126,8 @@ fn turn_by_arrows(pen: &mut Pen, response: &egui::Response, state: &WindowState,
 
 /// Sets a preset by the host's gestures, so that the host can take it back.
 fn load(pen: &mut Pen, state: &mut WindowState, shown: &FrameInput, preset: Preset) {
-    for (which, plain) in moves(&shown.settings, &preset.settings) {
-        pen.gestures.set(which, plain);
+    for (id, plain) in moves(&shown.settings, &preset.settings) {
+        pen.gestures.set(id, plain);
     }
     let notices = preset.notices();
     state.message = (!notices.is_empty()).then(|| notices.join("; ") + ".");
@@ -143,9 +143,9 @@ pub fn changes(state: &WindowState, now: &Settings) -> String {
         };
     };
     let plain = loaded.settings.to_plain();
-    let words = moves(&loaded.settings, now).map(|(which, to)| {
-        let setting = &ALL[which.0];
-        let [from, to] = [plain[which.0], to].map(|plain| true_minus(&setting.show(plain)));
+    let words = moves(&loaded.settings, now).map(|(id, to)| {
+        let setting = &ALL[id.index()];
+        let [from, to] = [plain[id.index()], to].map(|plain| true_minus(&setting.show(plain)));
         format!("{} {from} is now {to}", setting.name.to_lowercase())
     });
     let words: Vec<String> = words.collect();

@@ -121,9 +121,9 @@ impl Stage {
 
     fn fulfil(&mut self, action: Action, ctx: &Context) {
         match action {
-            Action::Put(index, plain) => {
+            Action::Put(id, plain) => {
                 let mut all = self.settings.to_plain();
-                all[index] = plain;
+                all[id.index()] = plain;
                 self.settings = Settings::from_plain(all);
             }
             Action::ClearClip => self.overs = 0,

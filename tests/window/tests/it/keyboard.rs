@@ -5,7 +5,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use underpin::editor::model::action::Action;
 use underpin::plot::Palette;
-use underpin::settings::{ALL, Kind, Setting};
+use underpin::settings::{ALL, Id, Kind, Setting};
 use window_tests::{Stage, nothing, stage};
 
 fn window() -> Harness<'static, Stage> {
@@ -130,7 +130,7 @@ fn a_step_is_one_gesture_of_the_host() {
     window.run();
     press(&mut window, Key::ArrowUp);
     let actions = &window.state().actions;
-    let at = ALL.iter().position(|s| s.key == "input.trim_db").expect("a setting");
+    let at = Id::input_trim_db;
     assert_eq!(*actions, [Action::Take(at), Action::Put(at, 0.5), Action::Leave(at)]);
 }
 

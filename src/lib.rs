@@ -3,6 +3,7 @@
 //! One straight way for the data; the modules stand in its order, and each
 //! names only modules above it.
 
+pub mod numeric;
 pub mod units;
 
 pub mod curve;

@@ -9,6 +9,7 @@
 use std::f64::consts::PI;
 
 use super::glide::Glide;
+use crate::numeric::sinc;
 use crate::settings::Settings;
 use crate::units::db_to_gain;
 
@@ -137,9 +138,4 @@ impl Between {
         }
         peak
     }
-}
-
-fn sinc(x: f64) -> f64 {
-    let x = PI * x;
-    if x == 0.0 { 1.0 } else { x.sin() / x }
 }

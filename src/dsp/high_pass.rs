@@ -81,9 +81,16 @@ impl HighPass {
 
     /// Gain in dB at `hz` that these settings ask for, once every glide has arrived.
     pub fn response_db(settings: &Settings, hz: f64, sample_rate_hz: f64) -> f64 {
-        let designs = designs(f64::from(settings.high_pass_hz), sample_rate_hz);
+        let corner_hz = f64::from(settings.high_pass_hz);
+        Self::shape_db(settings.high_pass_order, corner_hz, hz, sample_rate_hz)
+    }
+
+    /// The same for an order and its -3 dB frequency in Hz in double precision, for whoever takes
+    /// differences of it.
+    pub fn shape_db(order: Order, corner_hz: f64, hz: f64, sample_rate_hz: f64) -> f64 {
+        let designs = designs(corner_hz, sample_rate_hz);
         let at = |design: &Design| design.response_db(hz, sample_rate_hz);
-        match settings.high_pass_order {
+        match order {
             Order::Off => 0.0,
             Order::Second => at(&designs[0]),
             Order::Fourth => at(&designs[1]) + at(&designs[2]),

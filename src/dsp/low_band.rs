@@ -80,9 +80,14 @@ impl LowBand {
 
     /// Gain in dB at `hz` that these settings ask for, once every glide has arrived.
     pub fn response_db(settings: &Settings, hz: f64, sample_rate_hz: f64) -> f64 {
-        let [centre_hz, width, gain] =
-            [settings.low_band_centre_hz, settings.low_band_width_oct, settings.low_band_gain_db]
-                .map(f64::from);
+        let band =
+            [settings.low_band_centre_hz, settings.low_band_width_oct, settings.low_band_gain_db];
+        Self::shape_db(band.map(f64::from), hz, sample_rate_hz)
+    }
+
+    /// The same for a band of [centre in Hz, width in octaves, gain in dB] in double precision,
+    /// for whoever takes differences of it.
+    pub fn shape_db([centre_hz, width, gain]: [f64; 3], hz: f64, sample_rate_hz: f64) -> f64 {
         Design::band(centre_hz, width, gain, sample_rate_hz).response_db(hz, sample_rate_hz)
     }
 

@@ -1,9 +1,11 @@
 //! Least squares for few unknowns: Levenberg–Marquardt held inside a box
 //! (Levenberg 1944, Marquardt 1963; the step is projected onto the bounds).
 //!
-//! Own code because every fit here needs bounds, which the kept library does
+//! Own code because every fit here needs bounds, which general libraries do
 //! not know: with a quality factor free to fall to zero a second-order roll-off
 //! imitates a first-order one.
+
+use crate::numeric::solve;
 
 /// What a fit found.
 #[derive(Clone, Debug, PartialEq)]
@@ -61,32 +63,6 @@ pub(super) fn fit(
         })
         .collect();
     Fit { at, cost, covariance }
-}
-
-/// Solves `matrix`·x = `right` by elimination with pivoting; a singular unknown comes out 0.
-pub(super) fn solve(mut matrix: Vec<Vec<f64>>, mut right: Vec<f64>) -> Vec<f64> {
-    let n = right.len();
-    for k in 0..n {
-        let pivot = (k..n).max_by(|a, b| matrix[*a][k].abs().total_cmp(&matrix[*b][k].abs()));
-        let pivot = pivot.unwrap_or(k);
-        matrix.swap(k, pivot);
-        right.swap(k, pivot);
-        if matrix[k][k].abs() < 1e-300 {
-            continue;
-        }
-        for i in k + 1..n {
-            let share = matrix[i][k] / matrix[k][k];
-            let (above, below) = matrix.split_at_mut(i);
-            below[0][k..].iter_mut().zip(&above[k][k..]).for_each(|(x, y)| *x -= share * y);
-            right[i] -= share * right[k];
-        }
-    }
-    let mut x = vec![0.0; n];
-    for k in (0..n).rev() {
-        let known: f64 = (k + 1..n).map(|j| matrix[k][j] * x[j]).sum();
-        x[k] = if matrix[k][k].abs() < 1e-300 { 0.0 } else { (right[k] - known) / matrix[k][k] };
-    }
-    x
 }
 
 fn square_sum(r: &[f64]) -> f64 {

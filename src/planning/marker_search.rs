@@ -11,7 +11,8 @@ use std::sync::Arc;
 use realfft::num_complex::Complex64;
 use realfft::{ComplexToReal, RealFftPlanner, RealToComplex};
 
-use super::resample::{GRID_HZ, bessel_i0};
+use super::resample::GRID_HZ;
+use crate::numeric::kaiser;
 use crate::signal::track::marker::{BASE, CHIRP_S, GAP_S, GAP_STEP_S, Marker, chirp};
 
 /// Length of the transform.
@@ -254,8 +255,7 @@ fn band_pass() -> Vec<f64> {
     (0..=2 * BAND_HALF)
         .map(|i| {
             let x = i as f64 - half;
-            let window = bessel_i0(6.0 * (1.0 - (x / half).powi(2)).sqrt()) / bessel_i0(6.0);
-            window * (low_pass(x, BAND_HZ[1]) - low_pass(x, BAND_HZ[0]))
+            kaiser(x / half, 6.0) * (low_pass(x, BAND_HZ[1]) - low_pass(x, BAND_HZ[0]))
         })
         .collect()
 }

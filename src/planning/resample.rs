@@ -6,7 +6,7 @@
 //! filters, β = 0.1102·(A − 8.7) ("Nonrecursive digital filter design using the I0-sinh window
 //! function", IEEE ISCAS, 1974).
 
-use std::f64::consts::PI;
+use crate::numeric::{kaiser, sinc};
 
 /// Sample rate of the planning's grid in Hz.
 pub const GRID_HZ: f64 = 12_000.0;
@@ -42,7 +42,7 @@ impl Decimator {
                 let shift = phase as f64 / up as f64;
                 (0..2 * half).map(move |i| {
                     let x = (i as f64 - (half - 1) as f64 - shift) / ratio;
-                    (sinc(x) * kaiser(x / REACH) / ratio) as f32
+                    (sinc(x) * kaiser(x / REACH, BETA) / ratio) as f32
                 })
             })
             .collect();
@@ -93,7 +93,7 @@ impl Reader {
                 let shift = phase as f64 / PHASES as f64;
                 (0..WIDTH).map(move |i| {
                     let x = i as f64 - (half - 1.0) - shift;
-                    (sinc(x) * kaiser(x / half)) as f32
+                    (sinc(x) * kaiser(x / half, BETA)) as f32
                 })
             })
             .collect();
@@ -134,27 +134,6 @@ fn dot(a: &[f32], b: &[f32]) -> f32 {
         }
     }
     lanes.iter().sum::<f32>() + rest
-}
-
-fn sinc(x: f64) -> f64 {
-    if x == 0.0 { 1.0 } else { (PI * x).sin() / (PI * x) }
-}
-
-/// The Kaiser window at `x` in −1..1.
-fn kaiser(x: f64) -> f64 {
-    if x.abs() >= 1.0 { 0.0 } else { bessel_i0(BETA * (1.0 - x * x).sqrt()) / bessel_i0(BETA) }
-}
-
-/// The modified Bessel function of order zero, by its power series.
-pub(super) fn bessel_i0(x: f64) -> f64 {
-    let quarter = x * x / 4.0;
-    let (mut sum, mut term, mut k) = (1.0, 1.0, 1.0);
-    while term > 1e-17 * sum {
-        term *= quarter / (k * k);
-        sum += term;
-        k += 1.0;
-    }
-    sum
 }
 
 fn gcd(a: u64, b: u64) -> u64 {

@@ -6,8 +6,8 @@ use std::f64::consts::TAU;
 
 use realfft::num_complex::Complex64;
 
-use super::fit::solve;
 use super::resample::GRID_HZ;
+use crate::numeric::solve;
 use crate::units::gain_to_db;
 
 /// Settling and fading that is left out at either end of a tone, in seconds.

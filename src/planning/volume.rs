@@ -5,7 +5,7 @@
 //! together), an EQ knows the volume knob alone. So levels inside one step
 //! separate them, and nothing else does.
 
-use super::fit::solve;
+use crate::numeric::solve;
 
 /// Uncertainty that no reading goes below, dB.
 const FLOOR_DB: f64 = 0.2;

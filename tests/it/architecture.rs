@@ -11,17 +11,18 @@ use std::collections::{BTreeMap, BTreeSet};
 /// A module may name itself and these; a row names only rows above it. A
 /// permission that nobody uses fails too, so the table says how things are.
 const MAY_NAME: &[(&str, &[&str])] = &[
+    ("numeric", &[]),
     ("units", &[]),
     ("curve", &["units"]),
     ("figures", &[]),
     ("settings", &[]),
     ("signal", &["units"]),
-    ("dsp", &["settings", "units"]),
+    ("dsp", &["numeric", "settings", "units"]),
     ("path", &["dsp", "settings"]),
-    ("analysis", &["units"]),
+    ("analysis", &["numeric", "units"]),
     ("measure", &["analysis", "curve", "path", "units"]),
     ("presets", &["settings"]),
-    ("planning", &["curve", "dsp", "path", "settings", "signal", "units"]),
+    ("planning", &["curve", "dsp", "numeric", "path", "settings", "signal", "units"]),
     ("plot", &["analysis", "curve", "figures", "measure", "settings", "units"]),
     (
         "report",

@@ -4,9 +4,8 @@
 //! Four times under-reads a tone at a quarter of the rate by up to 0.17 dB, and
 //! bass by nothing.
 
-use std::f64::consts::PI;
-
 use super::Tally;
+use crate::numeric::{kaiser, sinc};
 
 /// Samples that one interpolated value is made of.
 const TAPS: usize = 32;
@@ -97,19 +96,9 @@ fn filter(offset: f64) -> [f64; TAPS] {
     let half = TAPS as f64 / 2.0;
     let mut weights = std::array::from_fn(|tap| {
         let t = tap as f64 - (half - 1.0) - offset;
-        let sinc = if t == 0.0 { 1.0 } else { (PI * t).sin() / (PI * t) };
-        sinc * bessel(BETA * (1.0 - (t / half).powi(2)).max(0.0).sqrt())
+        sinc(t) * kaiser(t / half, BETA)
     });
     let sum: f64 = weights.iter().sum();
     weights.iter_mut().for_each(|weight| *weight /= sum);
     weights
-}
-
-/// The modified Bessel function of order 0, by its series.
-fn bessel(x: f64) -> f64 {
-    let mut term = 1.0;
-    (1..40).fold(1.0, |sum, k| {
-        term *= (x / 2.0 / f64::from(k)).powi(2);
-        sum + term
-    })
 }

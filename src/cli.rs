@@ -14,6 +14,7 @@ mod demo;
 mod diagnose;
 mod gains;
 mod hand;
+mod hand_over;
 mod identify;
 mod matched;
 mod measure;
@@ -78,6 +79,7 @@ enum Command {
     Identify(identify::Args),
     Box(closed_box::Args),
     Gains(gains::Args),
+    HandOver(hand_over::Args),
     Presets(presets::Args),
 }
 
@@ -94,6 +96,7 @@ impl Command {
             Command::Identify(args) => identify::run(&args),
             Command::Box(args) => closed_box::run(&args),
             Command::Gains(args) => gains::run(&args),
+            Command::HandOver(args) => hand_over::run(&args),
             Command::Presets(args) => presets::run(&args),
         }
     }

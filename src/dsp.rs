@@ -5,9 +5,11 @@
 
 pub mod ceiling;
 pub mod chain;
+pub mod closed_box;
 pub mod high_pass;
 pub mod low_band;
 pub mod octave;
+pub mod sections;
 
 mod glide;
 mod svf;

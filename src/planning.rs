@@ -13,6 +13,7 @@ pub mod closed_box;
 pub mod content;
 pub mod diagnose;
 pub mod gains;
+pub mod hardware;
 pub mod identify;
 pub mod marker_search;
 pub mod nearest_band;

@@ -18,9 +18,10 @@ use std::sync::Arc;
 /// How long the line can ring, in seconds. The longest ring is that of a low
 /// band at 16 Hz, 0.2 octaves wide, lifted by 18 dB: its poles have the quality
 /// A·Q = 2.8·7.2. The loudest sample that enters is +60 dBFS; trim, band and
-/// output gain add 24 + 18 + 24 dB, and to fall from there to -120 dBFS takes
-/// ln(10^(246/20))·A·Q/(π·16 Hz) = 11.4 s. The other stages are far shorter.
-const TAIL_S: f64 = 12.0;
+/// output gain add 24 + 18 + 24 dB, a box extended from 120 Hz, Q 0.3, to 10 Hz,
+/// Q 1.2, another 37.6 dB at 16 Hz, and to fall from there to -120 dBFS takes
+/// ln(10^(283.6/20))·A·Q/(π·16 Hz) = 13.2 s. The other stages are far shorter.
+const TAIL_S: f64 = 14.0;
 
 /// The path and the settings it follows. Not every host resets an effect between an activation
 /// and its first block, so a path has its settings from the start.
@@ -172,6 +173,9 @@ impl ClapPlugin for Underpin {
             section.add_page("Low band", |page| {
                 params.low_band.add_to(page);
                 params.high_pass.add_to(page);
+            });
+            section.add_page("Closed box", |page| {
+                params.closed_box.add_to(page);
             });
             section.add_page("Output", |page| {
                 params.input.add_to(page);

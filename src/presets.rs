@@ -133,6 +133,7 @@ macro_rules! built_in {
 built_in! {
     "start-here" "untouched" "lift-the-roll-off" "replace-the-missing-octave" "kick-drum"
     "running-bass" "long-low-notes" "spare-the-voice" "ported-box" "sealed-box"
+    "deeper-sealed-box"
     "octave-alone" "plain-divider"
 }
 

@@ -12,6 +12,8 @@ mod figure;
 mod finding;
 mod gains;
 mod glossary;
+mod hand_over;
+mod hardware;
 mod html;
 #[cfg(feature = "cli")]
 mod json;
@@ -31,6 +33,8 @@ pub use figure::{Figure, Figures};
 pub use finding::finding;
 pub use gains::{GainsTold, gains};
 pub use glossary::GLOSSARY;
+pub use hand_over::{Job, hand_over};
+pub use hardware::hardware;
 pub use html::{TrackSheet, html, track_sheet};
 #[cfg(feature = "cli")]
 pub use json::json;

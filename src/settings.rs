@@ -10,7 +10,7 @@ mod value;
 pub use text::read_number;
 pub use value::{Choice, Kind, Plain, Setting, Unit};
 
-use Unit::{Db, Dbfs, Degrees, Hz, Octaves};
+use Unit::{Db, Dbfs, Degrees, Hz, Octaves, Quality};
 use value::{choice, declare, number, off_below, on_off, one_of, stepped};
 
 choice! {
@@ -115,6 +115,18 @@ macro_rules! every_setting {
             "bandwidth between the half-gain points";
         low_band_acts_on: ActsOn = "low_band.acts_on", "Acts on", one_of(ActsOn::WORDS, ActsOn::Blend as usize),
             "what the parametric band filters";
+    }
+    closed_box = "Closed box" {
+        closed_box_on: bool = "closed_box.on", "Closed box", on_off(),
+            "low-end equalisation of a sealed box, after the low band";
+        closed_box_from_hz: f32 = "closed_box.from_hz", "Box from", stepped(Hz, 15.0, 120.0, 40.0),
+            "resonance of the box as it is";
+        closed_box_from_q: f32 = "closed_box.from_q", "Box from Q", stepped(Quality, 0.3, 2.0, 0.9),
+            "quality of the box as it is";
+        closed_box_to_hz: f32 = "closed_box.to_hz", "Box to", stepped(Hz, 10.0, 80.0, 25.0),
+            "resonance that it is to become";
+        closed_box_to_q: f32 = "closed_box.to_q", "Box to Q", stepped(Quality, 0.3, 1.2, 0.71),
+            "quality that it is to become";
     }
     high_pass = "High-pass" {
         high_pass_order: Order = "high_pass.order", "High-pass", one_of(Order::WORDS, Order::Off as usize),

@@ -1,9 +1,14 @@
 //! `box`: a driver in a closed box, what equalising its low end costs, how loud it goes.
 
+use std::path::PathBuf;
+
 use crate::cli::failure::Failure;
 use crate::cli::hand::Hand;
+use crate::cli::output::write_text;
 use crate::planning::closed_box::{Alignment, Driver};
+use crate::presets::Preset;
 use crate::report::{BoxTold, Sheet, closed_box};
+use crate::settings::Settings;
 
 const EXAMPLES: &str = "Examples:
   underpin box --fs 25 --qts 0.40 --vas 100 --volume 40
@@ -54,6 +59,9 @@ pub(super) struct Args {
     /// Lowest frequency that has to be played, in Hz
     #[arg(long, value_name = "HZ", default_value_t = 20.0)]
     down_to: f64,
+    /// Writes the equaliser as a preset file; - is standard output
+    #[arg(long, value_name = "FILE.toml", requires = "to_hz")]
+    preset: Option<PathBuf>,
     #[command(flatten)]
     hand: Hand,
 }
@@ -73,9 +81,15 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         },
         down_to_hz: args.down_to,
     };
-    let awaited = args.hand.begin(&[], &[])?;
+    let awaited = args.hand.begin(&[("--preset", args.preset.as_deref())], &[])?;
     let mut sheet = Sheet::new("closed box, computed from its data");
     closed_box(&mut sheet, &told);
+    if let Some((path, settings)) = args.preset.as_ref().zip(told.settings()) {
+        args.check_range(&told, &settings)?;
+        let when = "For the sealed box that it was computed for, and no other.";
+        let preset = Preset::new("Extended box", when, settings);
+        write_text(path, args.hand.force, &preset.to_toml())?;
+    }
     awaited.finish(&sheet)
 }
 
@@ -104,6 +118,18 @@ impl Args {
             }
         }
         Ok(())
+    }
+
+    /// The line extends what most boxes are, not all that can be computed.
+    fn check_range(&self, told: &BoxTold, settings: &Settings) -> Result<(), Failure> {
+        let is = |set: f32, told: f64| (f64::from(set) - told).abs() <= 1e-5 * told;
+        let from = told.from;
+        match is(settings.closed_box_from_hz, from.hz) && is(settings.closed_box_from_q, from.q) {
+            true => Ok(()),
+            false => Err(Failure::usage(
+                "--preset takes boxes with a resonance of 15 to 120 Hz and a quality of 0.3 to 2",
+            )),
+        }
     }
 
     fn alignment(&self) -> Result<Alignment, Failure> {

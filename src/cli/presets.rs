@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use clap::ValueEnum;
 use serde_json::{Map, Value, json};
 
 use crate::cli::choose::{Choose, keys, preset, preset_file};
@@ -9,6 +10,7 @@ use crate::cli::failure::{Code, Failure};
 use crate::cli::output::{print, write_bytes, write_text};
 use crate::cli::shown;
 use crate::presets::{Preset, all};
+use crate::report::{self, Sheet};
 use crate::settings::Kind;
 
 const EXAMPLES: &str = "Examples:
@@ -16,6 +18,7 @@ const EXAMPLES: &str = "Examples:
   underpin presets show kick-drum
   underpin presets export kick-drum --set octave.level_db=-9 -o mine.toml
   underpin presets export kick-drum -o \"Kick drum.vstpreset\"   # for a host's own browser
+  underpin presets export mine.toml --for hardware -o mine.html
   underpin presets check mine.toml";
 
 /// Lists, shows, checks and exports presets
@@ -56,7 +59,10 @@ enum Verb {
         /// Changes one setting; can be given again (--help lists the keys)
         #[arg(short, long, value_name = "KEY=VALUE")]
         set: Vec<String>,
-        /// File to write; - is standard output
+        /// A preset file, or numbers for hardware: coefficients, widths in every definition
+        #[arg(long = "for", value_enum, default_value_t)]
+        reader: Reader,
+        /// File to write; - is standard output; for hardware .html, .json or else text
         #[arg(short, long)]
         output: PathBuf,
         /// Replaces a file that exists
@@ -77,13 +83,39 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         Verb::Show { name, json: false } => print(&preset(name)?.to_toml()),
         Verb::Show { name, json: true } => print_json(as_json(&preset(name)?)),
         Verb::Check { file } => check(file),
-        Verb::Export { name, set, output, force } => {
+        Verb::Export { name, set, reader, output, force } => {
             let chosen = Choose::of(name, set).read()?;
-            match output.extension().is_some_and(|extension| extension == "vstpreset") {
-                true => write_bytes(output, *force, &chosen.to_vst3()),
-                false => write_text(output, *force, &chosen.to_toml()),
+            match (reader, ending(output)) {
+                (Reader::Hardware, _) => write_text(output, *force, &for_hardware(&chosen, output)),
+                (_, "vstpreset") => write_bytes(output, *force, &chosen.to_vst3()),
+                _ => write_text(output, *force, &chosen.to_toml()),
             }
         }
+    }
+}
+
+/// Who is to read what is exported.
+#[derive(Clone, Copy, Default, ValueEnum)]
+enum Reader {
+    #[default]
+    Underpin,
+    Hardware,
+}
+
+/// The ending of a file's name, without its dot.
+fn ending(path: &Path) -> &str {
+    path.extension().and_then(|ending| ending.to_str()).unwrap_or_default()
+}
+
+/// The settings as a sheet about hardware, in the form that the name of the file asks for.
+fn for_hardware(preset: &Preset, output: &Path) -> String {
+    let mut sheet = Sheet::new("settings for hardware");
+    sheet.preset = (!preset.name.is_empty()).then(|| preset.name.clone());
+    report::hardware(&mut sheet, &preset.settings);
+    match ending(output) {
+        "html" => report::html(&sheet),
+        "json" => format!("{:#}\n", report::json(&sheet)),
+        _ => report::text(&sheet),
     }
 }
 

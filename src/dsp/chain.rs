@@ -1,13 +1,14 @@
 //! The order of the stages, and the posts one can hear it from:
 //!
 //! ```text
-//! x ► trim ─┬────────────► dry level ──┬► low band ► high-pass ► output ► ceiling ► y
+//! x ► trim ─┬────────────► dry level ──┬► low band ► closed box ► high-pass ► output ► ceiling ► y
 //!           └► octave part ► its level ┘
 //! ```
 //!
 //! Nothing here has latency: the dry part leaves in the sample it came.
 
 use super::ceiling::Ceiling;
+use super::closed_box::ClosedBox;
 use super::glide::Glide;
 use super::high_pass::HighPass;
 use super::low_band::LowBand;
@@ -48,6 +49,7 @@ pub struct Chain {
     octave_level: Glide,
     octave: Octave,
     low_band: LowBand,
+    closed_box: ClosedBox,
     high_pass: HighPass,
     output: Glide,
     ceiling: Ceiling,
@@ -67,6 +69,7 @@ impl Chain {
             octave_level: glide(0.0),
             octave: Octave::new(sample_rate_hz),
             low_band: LowBand::new(sample_rate_hz),
+            closed_box: ClosedBox::new(sample_rate_hz),
             high_pass: HighPass::new(sample_rate_hz),
             output: glide(1.0),
             ceiling: Ceiling::new(sample_rate_hz),
@@ -94,6 +97,7 @@ impl Chain {
         self.bypass.set(f64::from(settings.bypass));
         self.octave.set(settings);
         self.low_band.set(settings);
+        self.closed_box.set(settings);
         self.high_pass.set(settings);
         self.ceiling.set(settings);
         if self.fresh {
@@ -149,7 +153,8 @@ impl Chain {
 
         for i in 0..n {
             let gain = self.output.step();
-            let frame = self.high_pass.process([left[i], right[i]]).map(|x| x * gain);
+            let boxed = self.closed_box.process([left[i], right[i]]);
+            let frame = self.high_pass.process(boxed).map(|x| x * gain);
             let frame = self.ceiling.process(frame);
             let arrived = [before[0][i], before[1][i]];
             let (taken, bypass) = (self.difference.step(), self.bypass.step());
@@ -174,15 +179,17 @@ impl Chain {
             glide.finish();
         }
         self.low_band.reset();
+        self.closed_box.reset();
         self.high_pass.reset();
         self.ceiling.reset();
     }
 }
 
-/// Gain in dB that the linear stages after the blend give at `hz`: low band,
-/// high-pass and output, for a signal that passes all three.
+/// Gain in dB that the linear stages after the blend give at `hz`: low band, closed box,
+/// high-pass and output, for a signal that passes them all.
 pub fn response_db(settings: &Settings, hz: f64, sample_rate_hz: f64) -> f64 {
     LowBand::response_db(settings, hz, sample_rate_hz)
+        + ClosedBox::response_db(settings, hz, sample_rate_hz)
         + HighPass::response_db(settings, hz, sample_rate_hz)
         + f64::from(settings.output_gain_db)
 }

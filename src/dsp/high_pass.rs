@@ -97,6 +97,16 @@ impl HighPass {
         }
     }
 
+    /// The sections that these settings ask for.
+    pub(super) fn sections(settings: &Settings, sample_rate_hz: f64) -> Vec<Design> {
+        let designs = designs(f64::from(settings.high_pass_hz), sample_rate_hz);
+        match settings.high_pass_order {
+            Order::Off => Vec::new(),
+            Order::Second => vec![designs[0]],
+            Order::Fourth => vec![designs[1], designs[2]],
+        }
+    }
+
     fn slow_work(&mut self) {
         for filter in &mut self.filters {
             filter.flush();

@@ -91,6 +91,14 @@ impl LowBand {
         Design::band(centre_hz, width, gain, sample_rate_hz).response_db(hz, sample_rate_hz)
     }
 
+    /// What these settings ask for; `None` when the band is flat.
+    pub(super) fn design(settings: &Settings, sample_rate_hz: f64) -> Option<Design> {
+        let [centre_hz, width, gain] =
+            [settings.low_band_centre_hz, settings.low_band_width_oct, settings.low_band_gain_db]
+                .map(f64::from);
+        (gain != 0.0).then(|| Design::band(centre_hz, width, gain, sample_rate_hz))
+    }
+
     /// Designs the filter anew for every sample of a glide: coarser steps would buzz.
     fn glide(&mut self) {
         if self.centre_octaves.moves() || self.width_octaves.moves() || self.gain_db.moves() {

@@ -25,7 +25,10 @@ pub(super) struct Design {
 
 impl Design {
     fn new(hz: f64, sample_rate_hz: f64, k: f64, mix: [f64; 3]) -> Self {
-        let g = (PI * (hz / sample_rate_hz).min(HIGHEST)).tan();
+        Self::at((PI * (hz / sample_rate_hz).min(HIGHEST)).tan(), k, mix)
+    }
+
+    fn at(g: f64, k: f64, mix: [f64; 3]) -> Self {
         let a1 = 1.0 / (1.0 + g * (g + k));
         Self { g, k, mix, a: [a1, g * a1, g * g * a1] }
     }
@@ -50,6 +53,26 @@ impl Design {
         let q = 0.5 / (0.5 * std::f64::consts::LN_2 * width_octaves * w0 / w0.sin()).sinh();
         let k = 1.0 / (q * a);
         Self::new(hz, sample_rate_hz, k, [1.0, k * (a * a - 1.0), 0.0])
+    }
+
+    /// (s² + s·ω0/Q0 + ω0²)/(s² + s·ωp/Qp + ωp²) with frequency in Hz and quality `from` and `to`. Not
+    /// prewarped, so that it is the plain bilinear transform: below 120 Hz the warp is inaudible.
+    pub(super) fn extension(from: [f64; 2], to: [f64; 2], sample_rate_hz: f64) -> Self {
+        let g = PI * (to[0] / sample_rate_hz).min(HIGHEST);
+        let (ratio, k) = (from[0] / to[0], 1.0 / to[1]);
+        Self::at(g, k, [1.0, ratio / from[1] - k, ratio * ratio - 1.0])
+    }
+
+    /// The same section as b0, b1, b2, a1, a2 with a0 = 1: s = (1 - z⁻¹)/(g·(1 + z⁻¹)) put in.
+    pub(super) fn biquad(&self) -> [f64; 5] {
+        let (g, [m0, m1, m2]) = (self.g, self.mix);
+        let (damping, square) = (self.k * g, g * g);
+        let a0 = 1.0 + damping + square;
+        let (a1, a2) = (2.0 * (square - 1.0), 1.0 - damping + square);
+        let b0 = m0 * a0 + m1 * g + m2 * square;
+        let b1 = m0 * a1 + 2.0 * m2 * square;
+        let b2 = m0 * a2 - m1 * g + m2 * square;
+        [b0, b1, b2, a1, a2].map(|c| c / a0)
     }
 
     /// The same, with `share` (0..1) of what comes in let past it.

@@ -29,6 +29,8 @@ pub fn line(scene: &mut Scene, at: Point, width: f64, settings: &Settings, ends:
     ] {
         draw_station(scene, route.stop(stop), &station);
     }
+    let (x, y) = route.stop(Stop::LowBand);
+    draw_closed_box(scene, (x - 38.0, y + 45.0), settings);
     draw_end(scene, at, Anchor::Start, Ink::Given, &ends[0]);
     draw_end(scene, (at.0 + width, at.1), Anchor::End, Ink::Text, &ends[1]);
     if let Some(words) = remark(settings) {
@@ -70,6 +72,16 @@ fn draw_octave(scene: &mut Scene, (x, y): Point, station: &Station) {
     }
 }
 
+/// The closed box in a row of its own beneath the low band; nothing when it is off.
+fn draw_closed_box(scene: &mut Scene, at: Point, settings: &Settings) {
+    let station = Station::closed_box(settings);
+    if station.is_on {
+        scene.text(at, Anchor::Start, Role::Note, station.ink, station.name);
+        let x = at.0 + Role::Note.width(station.name) + 7.0;
+        scene.text((x, at.1), Anchor::Start, Role::Note, Ink::Second, station.value);
+    }
+}
+
 /// An end: name, level, unit and one more figure.
 fn draw_end(scene: &mut Scene, (x, y): Point, anchor: Anchor, ink: Ink, end: &End) {
     scene.text((x, y + 25.0), anchor, Role::Note, Ink::Second, end.name);
@@ -108,6 +120,7 @@ pub fn line_down(scene: &mut Scene, at: Point, settings: &Settings, ends: [End; 
     ] {
         draw_row(scene, (x, row(i)), words, &station);
     }
+    draw_closed_box(scene, (words, row(5.4) + 28.0), settings);
 }
 
 /// A station of the line from top to bottom, its words at `words` pixels from the left.

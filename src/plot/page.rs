@@ -45,6 +45,7 @@ pub fn line_in_words(settings: &Settings) -> String {
         Station::dry(settings),
         Station::octave(settings),
         Station::low_band(settings),
+        Station::closed_box(settings),
         Station::high_pass(settings),
         Station::output(settings),
     ];

@@ -88,6 +88,22 @@ impl Station {
         Self::new("low band", Ink::Low, gain != 0.0, value, notes)
     }
 
+    /// The closed box: what it is and what it is to become.
+    pub fn closed_box(settings: &Settings) -> Self {
+        let corner =
+            |hz: f32, q: f32| format!("{} Hz, Q {}", short(hz.into(), 1), short(q.into(), 2));
+        let s = settings;
+        let value = match s.closed_box_on {
+            true => format!(
+                "{} to {}",
+                corner(s.closed_box_from_hz, s.closed_box_from_q),
+                corner(s.closed_box_to_hz, s.closed_box_to_q)
+            ),
+            false => "off".into(),
+        };
+        Self::new("closed box", Ink::Low, s.closed_box_on, value, vec![])
+    }
+
     /// The protective high-pass.
     pub fn high_pass(settings: &Settings) -> Self {
         let order = match settings.high_pass_order {

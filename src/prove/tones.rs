@@ -2,7 +2,7 @@
 //! beside them.
 
 use crate::dsp::chain;
-use crate::dsp::high_pass::HighPass;
+use crate::dsp::low_band::LowBand;
 use crate::measure::{Ask, Readings};
 use crate::prove::{RATE_HZ, SEED, measured};
 use crate::report::{Limit, Proof, Run, Table};
@@ -70,7 +70,7 @@ fn tone_asked_db(settings: &Settings, hz: f64) -> Option<f64> {
     let after = match settings.low_band_acts_on {
         ActsOn::Blend => chain::response_db(settings, hz, RATE_HZ),
         ActsOn::Octave => {
-            HighPass::response_db(settings, hz, RATE_HZ) + f64::from(settings.output_gain_db)
+            chain::response_db(settings, hz, RATE_HZ) - LowBand::response_db(settings, hz, RATE_HZ)
         }
     };
     let levels = f64::from(settings.input_trim_db) + f64::from(settings.dry_level_db);

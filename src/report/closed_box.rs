@@ -10,6 +10,7 @@ use crate::plot::responses::{Drawn, Responses};
 use crate::plot::scene::{Rect, Scene};
 use crate::report::diagnosis::table;
 use crate::report::{Figure, Figures, Picture, Sentence, Sheet, Table};
+use crate::settings::{Order, Settings};
 use crate::units::db_to_power;
 
 /// What is told of a closed box.
@@ -83,6 +84,28 @@ impl BoxTold {
     fn nearest(&self, to: &Alignment) -> NearestBand {
         let from_hz = self.down_to_hz;
         NearestBand::find(from_hz, 200.0, |hz| self.from.gain_to_db(to, hz))
+    }
+
+    /// The settings of the line that do it, with room for the lift and a high-pass below what is played;
+    /// `None` when nothing was asked.
+    pub fn settings(&self) -> Option<Settings> {
+        let to = self.to?;
+        let mut settings = Settings {
+            octave_level_db: -60.0,
+            closed_box_on: true,
+            closed_box_from_hz: self.from.hz as f32,
+            closed_box_from_q: self.from.q as f32,
+            closed_box_to_hz: to.hz as f32,
+            closed_box_to_q: to.q as f32,
+            high_pass_order: Order::Second,
+            // Half an octave below what has to be played (common practice, no source).
+            high_pass_hz: (self.down_to_hz * std::f64::consts::FRAC_1_SQRT_2) as f32,
+            output_ceiling: true,
+            ..Settings::default()
+        };
+        settings.output_gain_db =
+            -self.from.gain_to_db(&to, self.down_to_hz).max(0.0).ceil() as f32;
+        Some(Settings::from_plain(settings.to_plain()))
     }
 
     /// What the box gives with the equaliser, or without when none was asked.
@@ -295,6 +318,6 @@ fn next(told: &BoxTold) -> String {
     match (told.to.is_some(), told.loudest().is_some()) {
         (false, _) => "say what it is to become with --to-hz and --to-q, to see what that costs".into(),
         (true, false) => "add --sd, --xmax, --power, --qes and the driver's --fs and --vas, to see how loud it goes before it ends".into(),
-        (true, true) => "ask for less or a bigger box until both limits leave the level you need, then set the gains: underpin gains".into(),
+        (true, true) => "write the settings with --preset box.toml, then underpin prove --preset box.toml".into(),
     }
 }

@@ -27,7 +27,7 @@ impl Setting {
             Kind::Choice { words, .. } => words[(plain as usize).min(words.len() - 1)].into(),
             Kind::Number { off: Some(off), .. } if plain <= off => "off".into(),
             Kind::Number { unit: Unit::Degrees, .. } => format!("{plain}°"),
-            Kind::Number { unit, .. } => format!("{plain} {}", unit.symbol()),
+            Kind::Number { unit, .. } => format!("{plain} {}", unit.symbol()).trim_end().into(),
         }
     }
 
@@ -38,7 +38,7 @@ impl Setting {
             Kind::Choice { words, .. } => words.join(", "),
             Kind::Number { unit, min, max, off, .. } => {
                 let off = if off.is_some() { "off, or " } else { "" };
-                format!("{off}{min} to {max} {}", unit.symbol())
+                format!("{off}{min} to {max} {}", unit.symbol()).trim_end().into()
             }
         }
     }
@@ -135,6 +135,7 @@ fn parse_number(word: &str, unit: Unit) -> Option<f32> {
         Unit::Hz => &["hz"],
         Unit::Octaves => &["octaves", "octave", "oct"],
         Unit::Degrees => &["degrees", "deg", "°"],
+        Unit::Quality => &["q"],
     };
     read_number(word, spelled, unit == Unit::Hz).map(|value| value as f32)
 }

@@ -18,6 +18,8 @@ pub enum Unit {
     Octaves,
     /// A phase in degrees.
     Degrees,
+    /// A quality, which has no unit.
+    Quality,
 }
 
 impl Unit {
@@ -29,6 +31,7 @@ impl Unit {
             Unit::Hz => "Hz",
             Unit::Octaves => "oct",
             Unit::Degrees => "°",
+            Unit::Quality => "",
         }
     }
 }

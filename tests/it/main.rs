@@ -11,6 +11,7 @@ mod bands;
 mod ceiling;
 mod closed_box;
 mod gains;
+mod hardware;
 mod level;
 mod measure;
 mod path;
@@ -32,6 +33,8 @@ mod cli_box;
 mod cli_conventions;
 #[cfg(feature = "cli")]
 mod cli_faults;
+#[cfg(feature = "cli")]
+mod cli_hand_over;
 #[cfg(feature = "cli")]
 mod cli_measure;
 #[cfg(feature = "cli")]

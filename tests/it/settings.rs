@@ -18,6 +18,10 @@ const NUMBERS: &[Number] = &[
     ("low_band.gain_db", "dB", -18.0, 18.0, 0.0, None),
     ("low_band.centre_hz", "Hz", 16.0, 160.0, 45.0, None),
     ("low_band.width_oct", "oct", 0.2, 4.0, 1.0, None),
+    ("closed_box.from_hz", "Hz", 15.0, 120.0, 40.0, None),
+    ("closed_box.from_q", "", 0.3, 2.0, 0.9, None),
+    ("closed_box.to_hz", "Hz", 10.0, 80.0, 25.0, None),
+    ("closed_box.to_q", "", 0.3, 1.2, 0.71, None),
     ("high_pass.hz", "Hz", 8.0, 60.0, 20.0, None),
     ("output.gain_db", "dB", -24.0, 24.0, 0.0, None),
     ("output.ceiling_dbfs", "dBFS", -12.0, 0.0, -1.0, None),
@@ -30,6 +34,7 @@ const WORDS: &[(&str, &str, &[&str])] = &[
     ("octave.method", "tracked", &["tracked", "halved", "divided"]),
     ("octave.response", "clean", &["clean", "fast"]),
     ("low_band.acts_on", "blend", &["blend", "octave"]),
+    ("closed_box.on", "off", &["off", "on"]),
     ("high_pass.order", "off", &["off", "2", "4"]),
     ("output.ceiling", "off", &["off", "on"]),
 ];

@@ -41,12 +41,23 @@ const CHANGES: &[(&str, &str, &str)] = &[
     ("low_band.centre_hz", "20", "160"),
     ("low_band.width_oct", "0.3", "4"),
     ("low_band.acts_on", "blend", "octave"),
+    ("closed_box.on", "off", "on"),
     ("high_pass.order", "off", "2"),
     ("high_pass.order", "off", "4"),
     ("high_pass.order", "2", "4"),
     ("high_pass.hz", "8", "60"),
     ("output.gain_db", "-24", "0"),
     ("output.ceiling", "off", "on"),
+];
+
+/// What only sounds when the closed box is on.
+const BOXED: &[(&str, &str, &str)] = &[
+    ("closed_box.from_hz", "40", "60"),
+    ("closed_box.from_hz", "15", "120"),
+    ("closed_box.from_q", "0.3", "2"),
+    ("closed_box.to_hz", "25", "40"),
+    ("closed_box.to_hz", "10", "80"),
+    ("closed_box.to_q", "0.3", "1.2"),
 ];
 
 /// Eight-order Butterworth high-pass at 2 kHz: four sections by the Audio EQ Cookbook, with
@@ -103,6 +114,19 @@ fn no_switch_choice_or_level_clicks() {
     }
     println!("{table}");
     assert!(worst <= LIMIT_DBFS, "worst {worst:.1} dBFS");
+}
+
+#[test]
+fn a_closed_box_is_turned_without_a_click() {
+    let base = settings(&[("closed_box.on", "on"), ("octave.level_db", "off")]);
+    for (key, from, to) in BOXED {
+        let [a, b] = [from, to].map(|text| base.with(key, text).expect("setting"));
+        for (before, after) in [(&a, &b), (&b, &a)] {
+            let click = click_dbfs(before, after);
+            println!("{key} {from} {to}: {click:.1} dBFS");
+            assert!(click <= LIMIT_DBFS, "{key} {from} {to}: {click:.1} dBFS");
+        }
+    }
 }
 
 #[test]

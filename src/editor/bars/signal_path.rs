@@ -52,6 +52,7 @@ pub fn show(
     line.octave(pen, &Station::octave(&settings));
     line.upright(pen, Stop::Dry, Id::dry_level_db, &Station::dry(&settings));
     line.low_band(pen, &Station::low_band(&settings));
+    line.closed_box(pen);
     line.high_pass(pen, &Station::high_pass(&settings));
     line.output(pen, &Station::output(&settings));
     listen_points::show(pen, &line.route, rect);
@@ -144,6 +145,27 @@ impl Line {
         let mut row = Row { x: at.x - 12.0, y: at.y + 19.0 + ROW };
         let width = format!("{} oct wide", short(settings.low_band_width_oct.into(), 2));
         row.number(pen, Id::low_band_width_oct, &width);
+    }
+
+    /// The closed box in a row beneath low band and high-pass: switch, what it is, what it becomes.
+    fn closed_box(&self, pen: &mut Pen) {
+        let at = self.at(Stop::LowBand);
+        let settings = pen.settings();
+        let plain = |value: f32| short(value.into(), 2);
+        // Right of where the octave part's row can end.
+        let mut row = Row { x: at.x + 62.0, y: at.y + 16.5 + 2.0 * ROW };
+        let words = if settings.closed_box_on { "box on" } else { "box off" };
+        row.turn(pen, Id::closed_box_on, words);
+        row.x += 6.0;
+        row.number(pen, Id::closed_box_from_hz, &plain(settings.closed_box_from_hz));
+        row.x += 4.0;
+        row.number(pen, Id::closed_box_from_q, &plain(settings.closed_box_from_q));
+        row.word(pen, "to", 4.0);
+        row.x += 2.0;
+        let to = format!("{} Hz", plain(settings.closed_box_to_hz));
+        row.number(pen, Id::closed_box_to_hz, &to);
+        row.x += 4.0;
+        row.number(pen, Id::closed_box_to_q, &plain(settings.closed_box_to_q));
     }
 
     fn high_pass(&self, pen: &mut Pen, station: &Station) {

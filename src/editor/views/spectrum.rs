@@ -1,7 +1,6 @@
 //! Spectrum: what the radio gives, what each stage laid on it, what comes out.
 
-use crate::dsp::high_pass::HighPass;
-use crate::dsp::low_band::LowBand;
+use crate::dsp::chain;
 use crate::editor::controls::pen::Pen;
 use crate::editor::layout::{Layout, TICKS};
 use crate::editor::model::hold::Hold;
@@ -108,16 +107,16 @@ fn is_filtering(pen: &Pen) -> bool {
     names.into_iter().any(|name| focus == Some(Pen::id(name)))
 }
 
-/// What low band and high-pass do by their formulas, as a thin line about 0 dB.
+/// What low band, closed box and high-pass do by their formulas, as a thin line about 0 dB.
 fn draw_curve(pen: &Pen, frame: &Frame, origin: Pos2, settings: &Settings) {
-    if settings.low_band_gain_db == 0.0 && settings.high_pass_order == Order::Off {
+    let is_flat = settings.low_band_gain_db == 0.0 && settings.high_pass_order == Order::Off;
+    if is_flat && !settings.closed_box_on {
         return;
     }
     // The rate changes the curve by less than a line's width in the low end.
     let rate_hz = 48_000.0;
-    let response = |hz: f64| {
-        LowBand::response_db(settings, hz, rate_hz) + HighPass::response_db(settings, hz, rate_hz)
-    };
+    let output_db = f64::from(settings.output_gain_db);
+    let response = |hz: f64| chain::response_db(settings, hz, rate_hz) - output_db;
     let count = (frame.rect.width / 3.0) as usize;
     let points = (0..=count).filter_map(|i| {
         let hz = frame.hz.hz(i as f64 / count as f64);

@@ -17,6 +17,7 @@ mod hardware;
 mod html;
 #[cfg(feature = "cli")]
 mod json;
+mod known;
 mod picture;
 mod plan;
 mod proof;
@@ -25,6 +26,7 @@ mod sheet;
 mod svg;
 mod text;
 mod tuning;
+mod wording;
 
 pub use closed_box::{BoxTold, closed_box};
 pub use device::{device, positions};
@@ -38,8 +40,9 @@ pub use hardware::hardware;
 pub use html::{TrackSheet, html, track_sheet};
 #[cfg(feature = "cli")]
 pub use json::json;
+pub use known::Found;
 pub use picture::Picture;
-pub use plan::{Found, Plan, Proposed};
+pub use plan::{Plan, Proposed};
 pub use proof::{Limit, Proof};
 pub use sentence::{Said, Sentence};
 use sheet::QUIET_DB;

@@ -44,6 +44,8 @@ pub struct Reader {
     faulty: u64,
     /// Samples so far that were louder than any sound.
     wild: u64,
+    /// Most channels that are handed out.
+    most_channels: usize,
 }
 
 enum Source {
@@ -85,7 +87,7 @@ impl Reader {
                 "its sample rate of {rate} Hz is not read: {low} to {high} Hz are"
             ));
         }
-        Ok(Self { name: name.into(), about, file: copy, source, faulty: 0, wild: 0 })
+        Ok(Self { name: name.into(), about, file: copy, source, faulty: 0, wild: 0, most_channels: 2 })
     }
 
     /// Name of the file as it was given.
@@ -103,9 +105,20 @@ impl Reader {
         f64::from(self.about.sample_rate_hz)
     }
 
-    /// Number of channels that are read: 1 or 2.
+    /// Number of channels that are read: 1 or 2, or all after [`Reader::read_all_channels`].
     pub fn channels(&self) -> usize {
-        self.about.channels_in_file.min(2)
+        self.about.channels_in_file.min(self.most_channels)
+    }
+
+    /// Hands out every channel of the file, up to eight.
+    pub fn read_all_channels(&mut self) {
+        self.most_channels = 8;
+    }
+
+    /// Whether the file is of a codec that throws sound away.
+    pub fn is_lossy(&self) -> bool {
+        let kind = self.kind().to_lowercase();
+        ["mp3", "aac", "vorbis", "opus"].iter().any(|codec| kind.contains(codec))
     }
 
     /// Length in frames, when the file tells; exact for WAV and FLAC.
@@ -117,7 +130,11 @@ impl Reader {
     /// know, one sentence each. Complete only after the last frame was read.
     pub fn notes(&self) -> Vec<String> {
         let many = self.about.channels_in_file;
-        let channels = (many > 2).then(|| format!("{many} channels: the first two are used"));
+        let used = self.channels();
+        let channels = (many > used).then(|| match used {
+            2 => format!("{many} channels: the first two are used"),
+            used => format!("{many} channels: the first {used} are used"),
+        });
         let late = match &self.source {
             Source::Wav(_) => None,
             Source::Coded(coded) => coded.note(),

@@ -20,7 +20,7 @@ use crate::planning::diagnose::{Diagnosis, diagnose};
 use crate::planning::rehearse::Rehearsal;
 use crate::planning::roll_off::Slope;
 use crate::planning::take_reading::TakeReading;
-use crate::planning::tune::{Enclosure, MOST_LIFT_DB, Problem, Tuned, flat, tune};
+use crate::planning::tune::{Problem, Tuned, tune};
 use crate::plot::low_end::Beside;
 use crate::plot::scene::{Rect, Scene};
 use crate::plot::{self, Palette};
@@ -124,15 +124,8 @@ fn captures() -> Result<Vec<TakeReading>, Failure> {
 /// Settings for a closed box, rendered and measured.
 fn proposal(found: &Diagnosis) -> Result<(Tuned, Preset), Failure> {
     let channel = found.channels.first().ok_or_else(|| internal("no channel was heard".into()))?;
-    let problem = Problem {
-        given: Curve::new(channel.bands.iter().map(|band| (band.hz, band.db))),
-        contents: channel.contents.clone(),
-        target: flat(),
-        down_to_hz: 25.0,
-        enclosure: Enclosure::Sealed,
-        octave: true,
-        most_lift_db: MOST_LIFT_DB,
-    };
+    let given = Curve::new(channel.curve.iter().copied());
+    let problem = Problem { down_to_hz: 25.0, ..Problem::new(given, channel.contents.clone()) };
     let rehearsal = Rehearsal::new(&problem.given);
     let tuned = tune(&problem, |settings| {
         stop::check()?;

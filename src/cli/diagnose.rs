@@ -3,13 +3,15 @@
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
 use crate::cli::takes::Files;
-use crate::planning::diagnose::diagnose;
+use crate::planning::diagnose::diagnose_at;
 use crate::planning::take_reading::Purpose;
 use crate::report::diagnosis;
 
 const EXAMPLES: &str = "Examples:
   underpin signal track -o track.wav --sheet track.txt
   underpin diagnose track.wav step-10.wav step-20.wav step-30.wav
+  underpin diagnose track.wav \"step 20=a.wav\" \"step 30=b.wav\" --at \"step 20\"
+  underpin diagnose track.wav front=a.wav rear=b.wav
   underpin diagnose track.wav phone.m4a --loop-back phone-alone.m4a --report radio.html";
 
 /// Says what a radio takes out, from captures of the track
@@ -25,7 +27,7 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let awaited = args.hand.begin(&[], &args.files.paths())?;
     let read = args.files.read(Purpose::Radio)?;
-    let Some(found) = diagnose(&read.takes, read.loop_back.as_ref()) else {
+    let Some(found) = diagnose_at(&read.takes, read.loop_back.as_ref(), read.at) else {
         let sentence = "every take is damaged or silent: nothing can be said";
         return Err(Failure::new(Code::Impossible, sentence));
     };

@@ -12,7 +12,7 @@ use crate::cli::output::write_text;
 use crate::cli::stop;
 use crate::cli::takes::Files;
 use crate::curve::Curve;
-use crate::planning::diagnose::diagnose;
+use crate::planning::diagnose::diagnose_at;
 use crate::planning::rehearse::Rehearsal;
 use crate::planning::take_reading::Purpose;
 use crate::planning::tune::{Enclosure, MOST_LIFT_DB, Problem, flat, gentle, tune};
@@ -79,19 +79,18 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let files = [("--preset", args.preset.as_deref()), ("--plan", args.plan.as_deref())];
     let awaited = args.hand.begin(&files, &args.files.paths())?;
     let read = args.files.read(Purpose::Radio)?;
-    let found = diagnose(&read.takes, read.loop_back.as_ref());
+    let found = diagnose_at(&read.takes, read.loop_back.as_ref(), read.at);
     let found = found.ok_or_else(|| Failure::new(Code::Impossible, SILENT))?;
     let Some(channel) = found.channels.first() else {
         return Err(Failure::new(Code::Impossible, SILENT));
     };
     let problem = Problem {
-        given: Curve::new(channel.bands.iter().map(|b| (b.hz, b.db))),
-        contents: channel.contents.clone(),
         target,
         down_to_hz: args.down_to,
         enclosure: args.ported.map_or(Enclosure::Sealed, Enclosure::Ported),
         octave: !args.no_octave,
         most_lift_db: args.most_lift,
+        ..Problem::new(Curve::new(channel.curve.iter().copied()), channel.contents.clone())
     };
     let rehearsal = Rehearsal::new(&problem.given);
     let tuned = tune(&problem, |settings| {

@@ -47,7 +47,12 @@ impl fmt::Display for Refusal {
                     "the capture's sample rate of {hz} Hz is too low: at least 12 000 Hz are needed"
                 )
             }
-            Self::NoMarker => write!(f, "no marker of the track was found in the capture"),
+            Self::NoMarker => write!(
+                f,
+                "no marker of the track was found in the capture; behind a subwoofer's low-pass there is \
+                 none (its chirps lie above 600 Hz): capture before the low-pass, or set it to its \
+                 highest or off"
+            ),
             Self::NoEnd(at) => write!(
                 f,
                 "no complete take: the end marker after the start at {at:.1} s is missing"

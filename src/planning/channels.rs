@@ -96,7 +96,8 @@ pub fn relation(first: &Response, second: &Response) -> Option<Relation> {
     }
     let score =
         |delay_s: f64| phases.iter().map(|(hz, p)| (p + TAU * hz * delay_s).cos()).sum::<f64>();
-    let coarse = (-200..=200).map(|i| f64::from(i) * 5e-5);
+    // Up to 27 ms: behind that music has an echo, not a delay.
+    let coarse = (-540..=540).map(|i| f64::from(i) * 5e-5);
     let delay_s = coarse.max_by(|a, b| score(*a).abs().total_cmp(&score(*b).abs()))?;
     let inverted = score(delay_s) < 0.0;
     let left_over = |delay_s: f64, (hz, p): &(f64, f64)| {

@@ -11,20 +11,41 @@ use std::f64::consts::PI;
 pub const CLEAN_LOW_ORDERS: f64 = 0.0074;
 /// Overdrive in dB at which a hard clip makes 1 % of distortion.
 const CLEAN_OVERDRIVE_DB: f64 = 0.2513;
-/// H3 must be within this of what a hard clip would make, dB.
-const LIKENESS_DB: f64 = 3.0;
+/// The third harmonic must be within this of what a hard clip would make, dB.
+const LIKENESS_DB: f64 = 2.0;
+/// The fifth may be off by this share of the third: near its zeros a ratio says nothing.
+const FIFTH_OFF: f64 = 0.3;
+/// A second harmonic over this share of the third is no clip of both sides alike.
+const ONE_SIDED: f64 = 0.2;
+/// Clipped steps must agree on where the clip is, dB.
+const AGREE_DB: f64 = 0.6;
+/// Steps driven further over are left out of that: their law is flat, 2 % of distortion is 0.5 dB.
+const MOST_OVERDRIVE_DB: f64 = 6.0;
+/// THD that ends the clean range where the law of a hard clip does not hold, as a share.
+const DIRTY: f64 = 0.01;
 
 /// The loud tone at one volume step.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct LoudTone {
     /// Volume, dB of gain in the mid band at low level.
     pub volume_db: f64,
     /// Distortion by the orders 2 to 5 (THD_F) as a share; the grid holds no more of 997 Hz.
     pub thd: f64,
+    /// Second harmonic re the fundamental, as a share.
+    pub second: f64,
     /// Third harmonic re the fundamental, as a share.
     pub third: f64,
+    /// Fifth harmonic re the fundamental, as a share.
+    pub fifth: f64,
     /// What noise alone would read as distortion, as a share.
     pub floor: f64,
+}
+
+impl LoudTone {
+    /// How far it is over a hard limit by the law of one, dB.
+    fn overdrive_db(&self) -> f64 {
+        overdrive_db(self.third.hypot(self.fifth))
+    }
 }
 
 /// Where the clean range ends.
@@ -56,20 +77,40 @@ pub fn highest_clean(tones: &[LoudTone]) -> CleanVolume {
     };
     let Some(i) = first_dirty else { return CleanVolume::AtLeast(last.volume_db) };
     let tone = tones[i];
-    let overdrive = overdrive_db(tone.thd);
-    let third = hard_clip(overdrive).third.abs();
-    if (20.0 * (tone.third / third).log10()).abs() < LIKENESS_DB {
-        let volume_db = tone.volume_db - overdrive + CLEAN_OVERDRIVE_DB;
+    if is_hard(&tones[i..]) {
+        let volume_db = tone.volume_db - tone.overdrive_db() + CLEAN_OVERDRIVE_DB;
         // The law was checked by simulation to 0.06 dB r.m.s. for steps of 4 dB.
         return CleanVolume::At { volume_db, within_db: 0.3 };
     }
+    // Any other bend: between the last step that is clean and the first that is not.
+    let dirty = |t: &LoudTone| t.thd > DIRTY.max(3.0 * t.floor);
+    let Some(i) = tones.iter().position(dirty) else { return CleanVolume::AtLeast(last.volume_db) };
     let Some(before) = i.checked_sub(1).map(|i| tones[i]) else {
         return CleanVolume::Below(tone.volume_db);
     };
+    let tone = tones[i];
     let step = tone.volume_db - before.volume_db;
     let (low, high) = (before.thd.max(1e-5).ln(), tone.thd.ln());
-    let share = ((CLEAN_LOW_ORDERS.ln() - low) / (high - low).max(1e-9)).clamp(0.0, 1.0);
+    let share = ((DIRTY.ln() - low) / (high - low).max(1e-9)).clamp(0.0, 1.0);
     CleanVolume::At { volume_db: before.volume_db + share * step, within_db: step }
+}
+
+/// Whether steps that distort, the lowest first, distort as one hard clip of both sides does:
+/// harmonics by its law, and one clip point for all steps.
+fn is_hard(dirty: &[LoudTone]) -> bool {
+    let tone = dirty[0];
+    let law = hard_clip(tone.overdrive_db());
+    let third = (20.0 * (tone.third / law.third.abs()).log10()).abs() < LIKENESS_DB;
+    let fifth = (tone.fifth - law.fifth.abs()).abs() < FIFTH_OFF * tone.third;
+    let even = tone.second < ONE_SIDED * tone.third;
+    let clips: Vec<f64> = dirty
+        .iter()
+        .map(|t| (t.volume_db, t.overdrive_db()))
+        .filter(|(_, over)| *over < MOST_OVERDRIVE_DB)
+        .map(|(volume, over)| volume - over)
+        .collect();
+    let (low, high) = clips.iter().fold((f64::MAX, f64::MIN), |(l, h), c| (l.min(*c), h.max(*c)));
+    third && fifth && even && high - low < AGREE_DB
 }
 
 /// What a hard clip makes of a sine.

@@ -1,31 +1,30 @@
 //! All takes together: what the radio takes out, what that depends on, what is
 //! left to lift, and how loud is clean.
 
-use super::blocks::Alarm;
 use super::channels::{Hears, Relation};
 use super::clean::{CleanVolume, LoudTone, highest_clean};
-use super::content::{BandContent, Content, border_hz, contents};
+use super::content::{BandContent, Content, border, contents, mark_reach};
+use super::noise::NoiseBand;
 use super::polarity::inverts;
+use super::problem::Problem;
 use super::response::{BandValue, Response};
-use super::roll_off::{RollOff, points, roll_off};
+use super::roll_off::{Interval, RollOff, points, roll_off};
+use super::solve::Solver;
+use super::steps::{MOST_DISTORTION_DB, SAME_GAIN_DB, bass_readings, gain_change_db, loud_tones};
 use super::take_reading::{ChannelReading, LevelReading, TakeReading};
-use super::volume::{BassReading, VolumeVerdict, explain};
+use super::take_summary::TakeSummary;
+use super::volume::{Dependence, VolumeVerdict, explain};
+use crate::curve::Curve;
 use crate::signal::track::layout::{BASS_HZ, Form, LEVEL_HZ};
 
-/// Bands the volume verdict looks at, exact mid frequencies in Hz: 31.5 to 100.
-const BASS_BANDS_HZ: [f64; 6] = [31.623, 39.811, 50.119, 63.096, 79.433, 100.0];
 /// Ripple of a response that is not its roll-off, dB.
 const RIPPLE_DB: f64 = 0.15;
-/// A comb with more than this on its free lines is distorted, dB.
-const MOST_DISTORTION_DB: f64 = -30.0;
-/// A capture whose samples reach this was driven to full scale (−0.1 dBFS).
-const FULL_SCALE: f32 = 0.9886;
-/// A gain that differs by more than this between levels is not one gain, dB.
-const SAME_GAIN_DB: f64 = 0.5;
 /// Noise within this of the recorder's own is the recorder's, dB.
 const OWN_NOISE_DB: f64 = 3.0;
 /// Distortion of its own above which a recorder cannot judge any, as a share.
 const MOST_RECORDER_THD: f64 = 0.003;
+/// Steps this far apart tell whether noise follows the volume, dB.
+const FAR_STEPS_DB: f64 = 6.0;
 
 /// What one channel of the radio does.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,42 +33,25 @@ pub struct ChannelDiagnosis {
     pub hears: Hears,
     /// Response in third-octave bands.
     pub bands: Vec<BandValue>,
+    /// The smooth response: (Hz, dB re the mid band).
+    pub curve: Vec<(f64, f64)>,
     /// The response's lines, for a picture: (Hz, dB re the mid band, standard deviation).
     pub lines: Vec<(f64, f64, f64)>,
     /// Its roll-off.
     pub roll_off: RollOff,
-    /// Attenuated or gone, band by band.
+    /// What is left, band by band.
     pub contents: Vec<BandContent>,
-    /// Above this every band can be lifted, Hz.
+    /// Above this bands stand clear of the noise, Hz.
     pub border_hz: Option<f64>,
+    /// The same with its 95 % interval.
+    pub border: Option<Interval>,
+    /// Down to here one band of 12 dB makes it flat within 1.5 dB, Hz; `None` when it does nowhere.
+    pub reach_hz: Option<f64>,
     /// Gain of the mid band, dB.
     pub gain_db: f64,
     /// Whether it inverts, from the track to the capture (a loop-back takes the recorder's part
     /// out); `None` when the phase of the mid band does not tell.
     pub inverts: Option<bool>,
-}
-
-/// One take in short.
-#[derive(Clone, Debug, PartialEq)]
-pub struct TakeSummary {
-    /// Where it starts in its file, seconds.
-    pub start_s: f64,
-    /// Clock of the player against the recorder's, ppm.
-    pub clock_ppm: f64,
-    /// Form of the track.
-    pub form: Form,
-    /// Volume: gain of the mid band, dB; `None` when nothing could be read.
-    pub volume_db: Option<f64>,
-    /// Whether the level moves on its own: no decision about levels rests on this take.
-    pub automatic_gain: bool,
-    /// Whether the recorder was driven to full scale.
-    pub full_scale: bool,
-    /// Whether a lossy codec was at work: no level is told finer than its error.
-    pub lossy: bool,
-    /// Bands whose level depends on the signal's: (Hz, dB from quiet to loud).
-    pub level_dependent: Vec<(f64, f64)>,
-    /// What is wrong with it, by comb level: (peak in dBFS, alarm).
-    pub alarms: Vec<(f64, Alarm)>,
 }
 
 /// The diagnosis.
@@ -83,45 +65,70 @@ pub struct Diagnosis {
     pub channels: Vec<ChannelDiagnosis>,
     /// How the second channel stands to the first.
     pub relation: Option<Relation>,
+    /// How each further channel stands to the first: (its place in the capture, relation).
+    pub relations: Vec<(usize, Relation)>,
     /// What the bass depends on.
     pub volume: VolumeVerdict,
+    /// How much the gain itself follows the level, dB from quiet to loud, and whether a loop-back
+    /// shows that the radio does it; `None` when it does not.
+    pub gain_follows_level: Option<(f64, bool)>,
+    /// Whether captures are of several outputs, by their names: then they are no volume steps.
+    pub outputs: bool,
     /// The highest clean volume by the level tone and by the bass tone.
     pub clean: [CleanVolume; 2],
-    /// Whether the capture's own noise (recorder or codec) hides the radio's.
+    /// Whether noise that may be the recorder's (or a codec's) hides the radio's.
     pub own_noise: bool,
+    /// Whether a loop-back took the recorder out of the figures.
+    pub without_recorder: bool,
 }
 
-/// Diagnoses all takes; `loop_back` is player and recorder alone. `None` when no take says
-/// anything.
+/// Diagnoses all takes by the one that serves best; `loop_back` is player and recorder alone.
+/// `None` when no take says anything.
 pub fn diagnose(takes: &[TakeReading], loop_back: Option<&TakeReading>) -> Option<Diagnosis> {
-    let judged_by = usual(takes)?;
+    diagnose_at(takes, loop_back, None)
+}
+
+/// The same, judged by the take of a name where one is told.
+pub fn diagnose_at(
+    takes: &[TakeReading],
+    loop_back: Option<&TakeReading>,
+    at: Option<usize>,
+) -> Option<Diagnosis> {
+    let judged_by = at.or_else(|| usual(takes))?;
     let judge = &takes[judged_by];
-    let own = loop_back.and_then(TakeReading::best);
-    let mut own_noise = false;
-    let channels = judge
+    let channels: Vec<ChannelDiagnosis> = judge
         .channels
         .iter()
-        .filter_map(|channel| diagnosed(channel, own, &mut own_noise))
+        .filter(|channel| channel.hears != Hears::Nothing)
+        .filter_map(|channel| Judging { channel, judge, takes, loop_back }.diagnosed())
         .collect();
-    let summaries: Vec<TakeSummary> = takes.iter().map(summary).collect();
+    let summaries: Vec<TakeSummary> = takes.iter().map(TakeSummary::new).collect();
     let fit = |i: &usize| !summaries[*i].automatic_gain;
-    let fits: Vec<usize> = (0..takes.len()).filter(fit).collect();
-    let bass: Vec<BassReading> = fits.iter().flat_map(|&i| bass_readings(&takes[i])).collect();
-    let recorder_thd = own.map_or(0.0, |c| c.tones.iter().map(|t| t.thd()).fold(0.0, f64::max));
-    let loud = |hz: f64| {
-        let unclipped = |i: &&usize| !summaries[**i].full_scale && recorder_thd < MOST_RECORDER_THD;
-        let tones: Vec<LoudTone> =
-            fits.iter().filter(unclipped).flat_map(|&i| loud_tones(&takes[i], hz)).collect();
-        highest_clean(&tones)
-    };
+    let fits: Vec<&TakeReading> = (0..takes.len()).filter(fit).map(|i| &takes[i]).collect();
+    let outputs = are_outputs(takes);
+    let mut volume =
+        explain(&bass_readings(if outputs { &fits[..1.min(fits.len())] } else { &fits }));
+    if outputs {
+        volume.dependence = Dependence::Undecided;
+    }
+    let gain_follows_level = gain_follows_level(&summaries, loop_back);
+    if gain_follows_level.is_some() && !volume.dependence.has_level() {
+        volume.dependence = Dependence::Undecided;
+    }
+    let own_noise =
+        channels.iter().flat_map(|c| &c.contents).any(|c| c.content == Content::Uncertain);
     Some(Diagnosis {
         judged_by,
-        channels,
-        relation: judge.relation.clone(),
-        volume: explain(&bass),
-        clean: [loud(LEVEL_HZ), loud(BASS_HZ)],
+        relation: judge.relations.first().map(|(_, relation)| relation.clone()),
+        relations: judge.relations.clone(),
+        volume,
+        gain_follows_level,
+        outputs,
+        clean: [LEVEL_HZ, BASS_HZ].map(|hz| clean(hz, &fits, loop_back)),
         takes: summaries,
         own_noise,
+        without_recorder: loop_back.is_some(),
+        channels,
     })
 }
 
@@ -143,134 +150,126 @@ fn usual(takes: &[TakeReading]) -> Option<usize> {
         .map(|(i, _)| i)
 }
 
+/// Whether the takes are of several outputs: their names say which.
+fn are_outputs(takes: &[TakeReading]) -> bool {
+    const OUTPUTS: [&str; 7] = ["front", "rear", "left", "right", "centre", "center", "sub"];
+    let output = |take: &TakeReading| {
+        let name = take.name.to_lowercase();
+        OUTPUTS.iter().filter(|word| name.contains(*word)).copied().collect::<Vec<_>>()
+    };
+    let all: Vec<_> = takes.iter().map(output).collect();
+    all.windows(2).any(|w| w[0] != w[1])
+}
+
+/// How the gain follows the level: the largest change of a take, when a loop-back's is none of it.
+fn gain_follows_level(
+    takes: &[TakeSummary],
+    loop_back: Option<&TakeReading>,
+) -> Option<(f64, bool)> {
+    let heard = takes.iter().filter(|take| !take.full_scale).map(|take| take.gain_change_db);
+    let most = heard.fold(0.0, |a: f64, b| if b.abs() > a.abs() { b } else { a });
+    let own = loop_back.map(|take| gain_change_db(take).abs());
+    let radio = own.is_some_and(|own| own < SAME_GAIN_DB / 2.0);
+    (most.abs() > SAME_GAIN_DB).then_some((most, radio))
+}
+
+fn clean(hz: f64, fits: &[&TakeReading], loop_back: Option<&TakeReading>) -> CleanVolume {
+    let own = loop_back.and_then(TakeReading::best);
+    let recorder_thd = own.map_or(0.0, |c| c.tones.iter().map(|t| t.thd()).fold(0.0, f64::max));
+    let unclipped =
+        |take: &&&TakeReading| !take.is_driven_to_full_scale() && recorder_thd < MOST_RECORDER_THD;
+    let tones: Vec<LoudTone> =
+        fits.iter().filter(unclipped).flat_map(|take| loud_tones(take, hz)).collect();
+    highest_clean(&tones)
+}
+
 /// The loudest level that is not distorted, or else the quietest that can be used.
 fn undistorted(channel: &ChannelReading) -> Option<(&LevelReading, &Response)> {
     let usable = || channel.levels.iter().filter_map(|l| Some((l, l.response.as_ref()?)));
     usable().rfind(|(_, r)| r.distortion_db < MOST_DISTORTION_DB).or_else(|| usable().next())
 }
 
-fn diagnosed(
-    channel: &ChannelReading,
-    own: Option<&ChannelReading>,
-    own_noise: &mut bool,
-) -> Option<ChannelDiagnosis> {
-    let (level, heard) = undistorted(channel)?;
-    let response = match own.and_then(|own| own.loudest()) {
-        Some((_, loop_back)) => heard.without(loop_back),
-        None => heard.clone(),
-    };
-    let corrected = LevelReading { response: Some(response), ..level.clone() };
-    let response = corrected.response.as_ref()?;
-    let bands = corrected.bands();
-    let mut contents = contents(&bands, &level.noise, heard.gain_db);
-    // What the capture's own noise hides is not gone from the radio.
-    for content in contents.iter_mut().filter(|c| c.content == Content::Gone) {
-        let recorder = own.and_then(|own| own.silence.iter().find(|n| n.hz == content.hz));
-        let recorder = recorder.is_some_and(|n| content.noise_dbfs < n.dbfs + OWN_NOISE_DB);
-        if recorder || level.floor_db > 0.0 {
-            content.content = Content::Uncertain;
-            *own_noise = true;
+/// A channel, the take it is judged by, and all it is held against.
+struct Judging<'a> {
+    channel: &'a ChannelReading,
+    judge: &'a TakeReading,
+    takes: &'a [TakeReading],
+    loop_back: Option<&'a TakeReading>,
+}
+
+impl Judging<'_> {
+    fn diagnosed(&self) -> Option<ChannelDiagnosis> {
+        let (level, heard) = undistorted(self.channel)?;
+        let response = match self.own().and_then(|own| own.loudest()) {
+            Some((_, loop_back)) => heard.without(loop_back),
+            None => heard.clone(),
+        };
+        let corrected = LevelReading { response: Some(response), ..level.clone() };
+        let response = corrected.response.as_ref()?;
+        let bands = corrected.bands();
+        let mut contents = contents(&bands, &level.noise, heard.gain_db);
+        for content in contents.iter_mut().filter(|c| c.content == Content::Gone) {
+            // What the recorder's noise may hide is not gone from the radio.
+            if level.floor_db > 0.0 || !self.is_the_radio_s(content) {
+                content.content = Content::Uncertain;
+            }
+        }
+        let curve = response.curve();
+        let reach_hz = reach_hz(&curve, &contents);
+        mark_reach(&mut contents, reach_hz);
+        let border = border(&contents);
+        Some(ChannelDiagnosis {
+            hears: self.channel.hears,
+            lines: points(response),
+            roll_off: roll_off(&points(response), RIPPLE_DB.max(level.floor_db)),
+            border_hz: border.map(|b| b.value),
+            border,
+            reach_hz,
+            contents,
+            curve,
+            bands,
+            gain_db: response.gain_db,
+            inverts: inverts(response),
+        })
+    }
+
+    /// The channel of the loop-back that hears the same, or the best it has.
+    fn own(&self) -> Option<&ChannelReading> {
+        let take = self.loop_back?;
+        let same = |c: &&ChannelReading| c.hears == self.channel.hears && c.loudest().is_some();
+        take.channels.iter().find(same).or_else(|| take.best())
+    }
+
+    /// Whether the noise in a band is the radio's for sure: the recorder alone has less, or it
+    /// follows the volume.
+    fn is_the_radio_s(&self, content: &BandContent) -> bool {
+        let at = |noise: &[NoiseBand]| noise.iter().find(|n| n.hz == content.hz).copied();
+        match self.own() {
+            Some(own) => {
+                at(&own.silence).is_some_and(|n| content.noise_dbfs > n.dbfs + OWN_NOISE_DB)
+            }
+            None => self.takes.iter().any(|other| self.follows_the_volume(other, content)),
         }
     }
-    Some(ChannelDiagnosis {
-        hears: channel.hears,
-        lines: points(response),
-        roll_off: roll_off(&points(response), RIPPLE_DB.max(level.floor_db)),
-        border_hz: border_hz(&contents),
-        contents,
-        bands,
-        gain_db: response.gain_db,
-        inverts: inverts(response),
-    })
-}
 
-fn summary(take: &TakeReading) -> TakeSummary {
-    let best = take.best();
-    let usable: Vec<(&LevelReading, &Response)> = best.map_or(Vec::new(), |c| {
-        c.levels.iter().filter_map(|l| Some((l, l.response.as_ref()?))).collect()
-    });
-    let gains = || usable.iter().map(|(_, r)| r.gain_db);
-    let spread = gains().fold(f64::MIN, f64::max) - gains().fold(f64::MAX, f64::min);
-    let clean = best.is_some_and(|c| c.tones.iter().all(|t| t.thd() < 0.01));
-    let level_dependent = level_dependent(&usable);
-    // A recorder's gain moves all bands alike, a limiter of the bass does not.
-    let uneven = level_dependent.iter().map(|(_, db)| db.abs()).fold(0.0, f64::max);
-    let alike = uneven < spread / 2.0;
-    let moves =
-        usable.iter().any(|(l, _)| l.alarms.iter().any(|a| matches!(a, Alarm::GainMoves(_))));
-    TakeSummary {
-        start_s: take.start_s,
-        clock_ppm: take.clock_ppm,
-        form: take.label.form,
-        volume_db: usable.first().map(|(_, r)| r.gain_db),
-        automatic_gain: moves || spread > SAME_GAIN_DB && clean && alike,
-        full_scale: take.peak >= FULL_SCALE,
-        lossy: usable.iter().any(|(level, _)| level.floor_db > 0.0),
-        level_dependent,
-        alarms: best.map_or(Vec::new(), |c| {
-            c.levels.iter().flat_map(|l| l.alarms.iter().map(|a| (l.peak_dbfs, *a))).collect()
-        }),
+    fn follows_the_volume(&self, other: &TakeReading, content: &BandContent) -> bool {
+        let gain = |take: &TakeReading| Some(take.best()?.loudest()?.1.gain_db);
+        let noise = |take: &TakeReading| {
+            take.best()?.silence.iter().find(|n| n.hz == content.hz).map(|n| (n.dbfs, n.sd_db))
+        };
+        let (Some(a), Some(b)) = (gain(self.judge), gain(other)) else { return false };
+        let (Some(x), Some(y)) = (noise(self.judge), noise(other)) else { return false };
+        let (louder, noisier) = (a - b, x.0 - y.0);
+        louder > FAR_STEPS_DB && noisier > louder / 2.0 && noisier > OWN_NOISE_DB + x.1.hypot(y.1)
     }
 }
 
-/// Bands that differ between the quietest and the loudest level by more than 0.5 dB and 3 sd.
-fn level_dependent(usable: &[(&LevelReading, &Response)]) -> Vec<(f64, f64)> {
-    let (Some(quiet), Some(loud)) = (usable.first(), usable.last()) else { return Vec::new() };
-    let loud_bands = loud.0.bands();
-    quiet
-        .0
-        .bands()
-        .iter()
-        .filter(|b| b.is_shown())
-        .filter_map(|q| {
-            let l = loud_bands.iter().find(|l| l.hz == q.hz && l.is_shown())?;
-            let change = l.db - q.db;
-            (change.abs() > SAME_GAIN_DB.max(3.0 * l.sd_db.hypot(q.sd_db)))
-                .then_some((q.hz, change))
-        })
-        .collect()
-}
-
-/// The bass bands at every level of a take that shows all of them. A limiter distorts: only a
-/// recorder that clips is a reason to leave a level out.
-fn bass_readings(take: &TakeReading) -> Vec<BassReading> {
-    let Some(channel) = take.best() else { return Vec::new() };
-    let usable = || channel.levels.iter().filter_map(|l| Some((l, l.response.as_ref()?)));
-    let Some(volume_db) = usable().next().map(|(_, r)| r.gain_db) else { return Vec::new() };
-    usable()
-        .filter(|(_, r)| take.peak < FULL_SCALE || r.distortion_db < MOST_DISTORTION_DB)
-        .filter_map(|(level, _)| {
-            let all = level.bands();
-            let bands = BASS_BANDS_HZ
-                .iter()
-                .map(|hz| {
-                    let band = all.iter().find(|b| (b.hz / hz - 1.0).abs() < 0.01)?;
-                    band.is_shown().then_some((band.hz, band.db, band.sd_db))
-                })
-                .collect::<Option<Vec<_>>>()?;
-            Some(BassReading { volume_db, level_dbfs: level.peak_dbfs, bands })
-        })
-        .collect()
-}
-
-/// The loud tones at `hz`, their level counted as volume re a tone of −1 dBFS: one 5 dB quieter
-/// clips 5 dB later, be it so in the track or the whole track played lower.
-fn loud_tones(take: &TakeReading, hz: f64) -> Vec<LoudTone> {
-    let Some(channel) = take.best() else { return Vec::new() };
-    let Some(volume_db) =
-        channel.levels.iter().find_map(|l| l.response.as_ref()).map(|r| r.gain_db)
-    else {
-        return Vec::new();
-    };
-    channel
-        .tones
-        .iter()
-        .filter(|t| t.hz == hz && t.played_dbfs > -16.0)
-        .map(|t| LoudTone {
-            volume_db: volume_db + t.played_dbfs + 1.0,
-            thd: t.thd(),
-            third: t.amplitude(3.0) / t.amplitude(1.0).max(1e-12),
-            floor: t.thd_floor(),
-        })
-        .collect()
+/// Down to where one band of equalisation reaches.
+fn reach_hz(curve: &[(f64, f64)], contents: &[BandContent]) -> Option<f64> {
+    let given = Curve::new(curve.iter().copied());
+    let problem = Problem { down_to_hz: 20.0, ..Problem::new(given, contents.to_vec()) };
+    if problem.needs_nothing() {
+        return Some(problem.down_to_hz);
+    }
+    Solver::unprotected(&problem).reach().reach_hz
 }

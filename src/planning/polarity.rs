@@ -2,8 +2,10 @@
 
 use std::f64::consts::PI;
 
+use realfft::num_complex::Complex64;
+
 use super::fit::fit;
-use super::response::Response;
+use super::response::{LineValue, Response};
 
 /// A line is clear of its noise by this ratio of powers (15 dB).
 const CLEAR: f64 = 30.0;
@@ -14,13 +16,15 @@ const LEAST_LINES: usize = 20;
 /// term for a high-pass below. `None` when φ0 is not within 45° of 0 or 180°, or too few lines
 /// stand clear of their noise.
 pub fn inverts(response: &Response) -> Option<bool> {
+    let clear = |l: &&LineValue| (200.0..1600.0).contains(&l.hz) && l.power > CLEAR * l.variance;
+    let lines: Vec<&LineValue> = response.lines.iter().filter(clear).collect();
+    // A delay turns the phase faster than the lines follow each other: its bulk goes first.
+    let late_s = bulk_delay_s(&lines);
     let mut last: Option<f64> = None;
-    let phases: Vec<(f64, f64)> = response
-        .lines
+    let phases: Vec<(f64, f64)> = lines
         .iter()
-        .filter(|l| (200.0..1600.0).contains(&l.hz) && l.power > CLEAR * l.variance)
         .map(|l| {
-            let raw = l.gain.arg();
+            let raw = l.gain.arg() + 2.0 * PI * l.hz * late_s;
             let phase = last.map_or(raw, |p| raw - 2.0 * PI * ((raw - p) / (2.0 * PI)).round());
             last = Some(phase);
             (l.hz, phase)
@@ -37,4 +41,17 @@ pub fn inverts(response: &Response) -> Option<bool> {
     let turn = found.at[0].rem_euclid(2.0 * PI);
     let near = |to: f64| (turn - to).abs() < PI / 4.0;
     if near(0.0) || near(2.0 * PI) { Some(false) } else { near(PI).then_some(true) }
+}
+
+/// The delay that brings the lines' phases together best, in seconds, up to 30 ms either way.
+fn bulk_delay_s(lines: &[&LineValue]) -> f64 {
+    let together = |delay_s: f64| {
+        let turned = lines.iter().map(|l| {
+            let unit = l.gain / l.gain.norm().max(1e-30);
+            unit * Complex64::from_polar(1.0, 2.0 * PI * l.hz * delay_s)
+        });
+        turned.sum::<Complex64>().norm()
+    };
+    let all = (-600..=600).map(|i| f64::from(i) * 5e-5);
+    all.max_by(|a, b| together(*a).total_cmp(&together(*b))).unwrap_or(0.0)
 }

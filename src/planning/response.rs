@@ -17,7 +17,7 @@ use crate::units::{db_to_power, power_to_db};
 pub const LEAST_SNR_DB: f64 = 10.0;
 
 /// No band is told surer than this, dB: the ripple of the filters to the grid.
-const LEAST_SD_DB: f64 = 0.02;
+const LEAST_SD_DB: f64 = 0.05;
 /// A line whose scatter is so many times its neighbours' has something on it: by chance in
 /// 1 of 10 000 for four blocks.
 const STANDS_OUT: f64 = 5.0;
@@ -188,6 +188,14 @@ impl Response {
             snr_db: power_to_db(db_to_power(told.db) / noise.max(1e-30)),
             less_than_db: power_to_db((power.max(0.0) + 2.0 * sd).max(1e-12)),
         }
+    }
+
+    /// The smooth response: (Hz, dB re the mid band), 24 points an octave from 10.5 Hz to 1.6 kHz.
+    pub fn curve(&self) -> Vec<(f64, f64)> {
+        (0..175)
+            .map(|i| 10.5 * (f64::from(i) / 24.0).exp2())
+            .map(|hz| (hz, self.smooth.at_re(hz, MID_HZ).db))
+            .collect()
     }
 
     /// Divides out what a loop-back take hears at the same lines: player and recorder alone.

@@ -5,15 +5,16 @@
 //! brought within 1.5 dB. Least squares over bands that no setting can reach
 //! would spoil the bands above them by 3 to 6 dB.
 
-use super::content::{BandContent, Content, LEAST_CONTENT_DB};
+use super::content::{BandContent, LEAST_CONTENT_DB};
 use super::fit::fit;
-use super::tune::{
-    Enclosure, Heard, MOST_LIFT_DB, NOTHING_DB, Problem, Proposal, REACHED_DB, TunedBand, bands_hz,
-    protect,
+use super::noise::edges;
+use super::problem::{
+    Enclosure, Heard, MOST_LIFT_DB, NEEDS_NOTHING_DB, NOTHING_DB, Problem, Proposal, REACHED_DB,
+    TunedBand, bands_hz, protect,
 };
 use crate::dsp::high_pass::HighPass;
 use crate::dsp::low_band::LowBand;
-use crate::settings::Settings;
+use crate::settings::{Order, Settings};
 use crate::units::{db_to_power, power_to_db};
 
 /// Sample rate the closed forms are read at, Hz: their bilinear error below 160 Hz is nothing.
@@ -21,6 +22,16 @@ const RATE_HZ: f64 = 48_000.0;
 /// What an octave part of noise comes out below "the same level one octave lower", dB, until a
 /// rendering has told it band by band.
 const OCTAVE_OFFSET_DB: f64 = -0.5;
+
+/// Places in a band, as shares of its width in octaves from its middle, and weights: Gauss's rule of
+/// three points, exact to the fifth degree.
+const GAUSS: [(f64, f64); 3] =
+    [(-0.387_298_334, 5.0 / 18.0), (0.0, 8.0 / 18.0), (0.387_298_334, 5.0 / 18.0)];
+/// Where the mid band that levels are told re is read, Hz: the same rule over its two octaves.
+const MID_HZ: (f64, f64) = (250.0, 1000.0);
+/// Cost of a decibel of lift and of an octave part above −6 dB, as a share of a band's error: directions
+/// that change nothing must not run away (a 50th of the squares).
+const EFFORT: f64 = 0.14;
 
 /// Figures a hand can set: tenths of a decibel and of a hertz, hundredths of an octave.
 pub(super) fn rounded(mut s: Settings) -> Settings {
@@ -48,6 +59,10 @@ pub(super) struct Solver<'a> {
     heard: Option<&'a Heard>,
     base: Settings,
     hz: Vec<f64>,
+    /// What the radio gives at the places of each band, dB.
+    given: Vec<[f64; 3]>,
+    /// How far a rendering heard each band off that, dB.
+    off: Vec<f64>,
 }
 
 impl<'a> Solver<'a> {
@@ -64,7 +79,31 @@ impl<'a> Solver<'a> {
             base.octave_floor_hz = (0.9 * lowest).clamp(10.0, 50.0) as f32;
             base.octave_from_hz = (1.8 * lowest).clamp(25.0, 100.0) as f32;
         }
-        Self { problem, octave, heard, base, hz: bands_hz().collect() }
+        let hz: Vec<f64> = bands_hz().collect();
+        let given: Vec<[f64; 3]> = hz
+            .iter()
+            .map(|hz| places(edges(*hz)).map(|f| problem.given.at(f).unwrap_or(0.0)))
+            .collect();
+        let off = |band: usize| heard.map_or(0.0, |h| h.given_db[band] - mean_db(given[band]));
+        let off = (0..hz.len()).map(off).collect();
+        Self { problem, octave, heard, base, hz, given, off }
+    }
+
+    /// Without a high-pass for the box: what equalisation alone reaches.
+    pub(super) fn unprotected(problem: &'a Problem) -> Self {
+        let mut solver = Self::new(problem, false, None);
+        solver.base.high_pass_order = Order::Off;
+        solver
+    }
+
+    /// The answer for a radio that is as asked for: a ported box is protected, nothing else is set.
+    pub(super) fn nothing(&self) -> Proposal {
+        let mut settings = Settings { octave_level_db: -60.0, ..Settings::default() };
+        if let Enclosure::Ported(_) = self.problem.enclosure {
+            protect(&mut settings, self.problem.enclosure);
+        }
+        let reach_hz = self.hz.iter().copied().find(|hz| *hz >= 0.99 * self.problem.down_to_hz);
+        self.proposal(settings, reach_hz)
     }
 
     /// The settings of the lowest edge that can be reached.
@@ -93,12 +132,15 @@ impl<'a> Solver<'a> {
     fn solve(&self, edge: usize, known: Option<&Settings>) -> Settings {
         let most = self.problem.most_lift_db.clamp(0.0, MOST_LIFT_DB);
         let n = if self.octave { 4 } else { 3 };
+        // Only what the radio gives too much of is taken away: never bass to make room for new.
+        let over = |band: usize| self.given(band) - self.target(self.hz[band]) > NEEDS_NOTHING_DB;
+        let least = if (0..self.hz.len()).any(over) { -6.0 } else { 0.0 };
         let bounds =
-            [(16f64.ln(), 160f64.ln()), (0.2f64.ln(), 4f64.ln()), (-6.0, most), (-30.0, 12.0)];
+            [(16f64.ln(), 160f64.ln()), (0.2f64.ln(), 4f64.ln()), (least, most), (-30.0, 12.0)];
         let residuals = |x: &[f64]| self.residuals(&self.settings(x), edge);
         let mut starts: Vec<Vec<f64>> = Vec::new();
-        for centre in [20.0, 26.0, 33.0, 45.0, 60.0, 80.0, 105.0, 140.0f64] {
-            for width in [0.4, 0.8, 1.6, 2.6f64] {
+        for centre in [20.0, 30.0, 45.0, 65.0, 90.0, 130.0f64] {
+            for width in [0.4, 1.0, 2.4f64] {
                 starts.push(vec![centre.ln(), width.ln(), 6.0, -6.0]);
             }
         }
@@ -127,10 +169,9 @@ impl<'a> Solver<'a> {
             let allowed = (c.over_noise_db - c.response_db - LEAST_CONTENT_DB).max(0.0);
             (LowBand::response_db(settings, c.hz, RATE_HZ) - allowed).max(0.0)
         }));
-        // Directions that change nothing must not run away.
-        all.push(0.14 * f64::from(settings.low_band_gain_db.max(0.0)));
+        all.push(EFFORT * f64::from(settings.low_band_gain_db.max(0.0)));
         if self.octave {
-            all.push(0.14 * f64::from((settings.octave_level_db + 6.0).max(0.0)));
+            all.push(EFFORT * f64::from((settings.octave_level_db + 6.0).max(0.0)));
         }
         all
     }
@@ -159,14 +200,13 @@ impl<'a> Solver<'a> {
 
     /// What the radio gives in a band, dB.
     fn given(&self, band: usize) -> f64 {
-        let told = || self.problem.given.at(self.hz[band]).unwrap_or(0.0);
-        self.heard.map_or_else(told, |heard| heard.given_db[band])
+        mean_db(self.given[band]) + self.off[band]
     }
 
     /// Whether there is nothing left to lift at `hz`.
     fn gone(&self, hz: f64) -> bool {
         let near = |c: &&BandContent| (c.hz / hz).log2().abs() < 1.0 / 6.0;
-        self.problem.contents.iter().find(near).is_some_and(|c| c.content != Content::Attenuated)
+        self.problem.contents.iter().find(near).is_some_and(|c| !c.content.is_there())
     }
 
     /// What the octave part puts in a band, dB before the low band.
@@ -185,12 +225,22 @@ impl<'a> Solver<'a> {
             + self.heard.map_or_else(told, |heard| heard.octave_db[band])
     }
 
+    /// What comes out in a band, re what comes out of the mid band: a wide low band lifts that too.
     fn out_db(&self, settings: &Settings, band: usize) -> f64 {
         let hz = self.hz[band];
-        let dry = if self.gone(hz) { 0.0 } else { db_to_power(self.given(band)) };
-        power_to_db(dry + db_to_power(self.octave_db(settings, band)))
-            + LowBand::response_db(settings, hz, RATE_HZ)
-            + HighPass::response_db(settings, hz, RATE_HZ)
+        let line = |f: f64| {
+            LowBand::response_db(settings, f, RATE_HZ) + HighPass::response_db(settings, f, RATE_HZ)
+        };
+        let dry = match self.gone(hz) {
+            true => 0.0,
+            false => {
+                let [a, b, c] = places(edges(hz)).map(line);
+                let [x, y, z] = self.given[band];
+                db_to_power(mean_db([a + x, b + y, c + z]) + self.off[band])
+            }
+        };
+        let octave = db_to_power(self.octave_db(settings, band) + line(hz));
+        power_to_db(dry + octave) - mid_db(settings)
     }
 
     fn proposal(&self, settings: Settings, reach_hz: Option<f64>) -> Proposal {
@@ -215,4 +265,20 @@ impl<'a> Solver<'a> {
             reach_hz,
         }
     }
+}
+
+/// The places of Gauss's rule between two frequencies, on log frequency.
+fn places(hz: (f64, f64)) -> [f64; 3] {
+    let (middle, octaves) = ((hz.0 * hz.1).sqrt(), (hz.1 / hz.0).log2());
+    GAUSS.map(|(place, _)| middle * (place * octaves).exp2())
+}
+
+/// Mean power of levels at those places, dB.
+fn mean_db(levels: [f64; 3]) -> f64 {
+    power_to_db(levels.iter().zip(GAUSS).map(|(db, (_, weight))| weight * db_to_power(*db)).sum())
+}
+
+/// What the low band does to the mid band, dB.
+fn mid_db(settings: &Settings) -> f64 {
+    mean_db(places(MID_HZ).map(|hz| LowBand::response_db(settings, hz, RATE_HZ)))
 }

@@ -19,6 +19,9 @@ const CODEC_LIKE_DB: f64 = 20.0;
 /// ... unless it is further below the comb's lines than any codec's: rounding to 16 bit is 100 dB below.
 const CODEC_BELOW_DB: f64 = -75.0;
 
+/// A capture whose samples reach this was driven to full scale (−0.1 dBFS).
+pub(super) const FULL_SCALE: f32 = 0.9886;
+
 /// What a take is read for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Purpose {
@@ -132,6 +135,8 @@ fn noise_below_lines_db(response: &Response) -> f64 {
 /// One take, read.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TakeReading {
+    /// What the capture is called; empty until somebody names it.
+    pub name: String,
     /// What the markers say.
     pub label: Label,
     /// Where it starts in the file, seconds.
@@ -142,8 +147,8 @@ pub struct TakeReading {
     pub peak: f32,
     /// The channels of the capture.
     pub channels: Vec<ChannelReading>,
-    /// How the second channel stands to the first.
-    pub relation: Option<Relation>,
+    /// How each further channel stands to the first: (its place, relation).
+    pub relations: Vec<(usize, Relation)>,
 }
 
 impl TakeReading {
@@ -154,12 +159,26 @@ impl TakeReading {
             .iter()
             .map(|samples| ChannelReading::new(take, samples, purpose))
             .collect();
-        let relation = match &channels[..] {
-            [a, b, ..] => a.loudest().zip(b.loudest()).and_then(|(a, b)| relation(a.1, b.1)),
-            _ => None,
-        };
+        let first = channels.first().and_then(ChannelReading::loudest);
+        let relations = (1..channels.len())
+            .filter_map(|i| Some((i, relation(first?.1, channels[i].loudest()?.1)?)))
+            .collect();
         let Take { label, start_s, clock_ppm, peak, .. } = *take;
-        Self { label, start_s, clock_ppm, peak, channels, relation }
+        let name = String::new();
+        Self { name, label, start_s, clock_ppm, peak, channels, relations }
+    }
+
+    /// The same from a file of a lossy codec: its error is on every level.
+    #[must_use]
+    pub fn coded(mut self) -> Self {
+        let levels = self.channels.iter_mut().flat_map(|c| &mut c.levels);
+        levels.for_each(|level| level.floor_db = LOSSY_FLOOR_DB);
+        self
+    }
+
+    /// Whether the recorder reached full scale (−0.1 dBFS).
+    pub fn is_driven_to_full_scale(&self) -> bool {
+        self.peak >= FULL_SCALE
     }
 
     /// The channel to judge by: the one with the highest gain.

@@ -11,8 +11,7 @@ use crate::numeric::solve;
 const FLOOR_DB: f64 = 0.2;
 /// Below this range over all steps and levels the bass counts as fixed, dB.
 const FIXED_DB: f64 = 1.0;
-/// Below this range a cause is named only with evidence from the levels inside a step, dB.
-const WEAK_DB: f64 = 2.0;
+
 /// The best explanation must beat the second by this, in BIC.
 const LEAST_LEAD: f64 = 10.0;
 /// χ² per reading above which no explanation is one.
@@ -42,6 +41,8 @@ pub enum Dependence {
     Both,
     /// The volume, by a cause that cannot be told.
     VolumeCauseUndecided,
+    /// The level, by a cause that cannot be told.
+    LevelCauseUndecided,
     /// Not to be told from these captures.
     Undecided,
 }
@@ -56,8 +57,16 @@ impl Dependence {
             Self::VolumeCauseUndecided => {
                 Some("captures at higher volume steps, where the effect is stronger, would decide")
             }
+            Self::LevelCauseUndecided => {
+                Some("captures at four or more volume steps would decide what does it")
+            }
             _ => None,
         }
+    }
+
+    /// Whether it is said that the level matters.
+    pub fn has_level(self) -> bool {
+        matches!(self, Self::Limiter | Self::Both | Self::LevelCauseUndecided)
     }
 }
 
@@ -70,6 +79,12 @@ pub struct VolumeVerdict {
     pub range_db: f64,
     /// Largest difference of a band between the loudest and the quietest level of one step, dB.
     pub level_difference_db: f64,
+    /// Volume steps that were captured and could be read.
+    pub steps: usize,
+    /// Whether levels of one step differ for sure.
+    pub level_seen: bool,
+    /// Whether the bass rises with the volume instead of falling.
+    pub rises: bool,
     /// The explanations tried, with their BIC, best first.
     pub tried: Vec<(Dependence, f64)>,
 }
@@ -81,6 +96,9 @@ pub fn explain(readings: &[BassReading]) -> VolumeVerdict {
             dependence: Dependence::Undecided,
             range_db: 0.0,
             level_difference_db: 0.0,
+            steps: 0,
+            level_seen: false,
+            rises: false,
             tried: Vec::new(),
         };
     };
@@ -96,26 +114,89 @@ pub fn explain(readings: &[BassReading]) -> VolumeVerdict {
         tried.push((Dependence::Both, best(true)));
     }
     tried.sort_by(|a, b| a.1.total_cmp(&b.1));
-    let (range_db, inside) = (table.range(), table.inside());
-    let dependence = match tried[0].0 {
-        _ if range_db < FIXED_DB => Dependence::Fixed,
-        _ if table.steps < 2 && inside.0 < FIXED_DB => Dependence::Undecided,
-        _ if table.levels < 2 => Dependence::VolumeCauseUndecided,
-        cause if tried[1].1 - tried[0].1 >= LEAST_LEAD && table.misfit(tried[0]) <= MOST_MISFIT => {
-            let level_seen = inside.0 > 0.5 && inside.0 > 3.0 * inside.1;
-            match cause {
-                Dependence::Limiter | Dependence::Both if !level_seen => {
-                    Dependence::VolumeCauseUndecided
-                }
-                Dependence::Volume if range_db < WEAK_DB && level_seen => {
-                    Dependence::VolumeCauseUndecided
-                }
-                cause => cause,
-            }
+    VolumeVerdict {
+        dependence: table.verdict(&tried),
+        range_db: table.range().0,
+        level_difference_db: table.inside().0,
+        steps: table.steps,
+        level_seen: table.level_seen(),
+        rises: table.rises(),
+        tried,
+    }
+}
+
+impl Table<'_> {
+    /// What the explanations tried, best first, allow to be said.
+    fn verdict(&self, tried: &[(Dependence, f64)]) -> Dependence {
+        let (range_db, range_sd_db) = self.range();
+        let level_seen = self.level_seen();
+        if self.steps < 2 {
+            // One step says nothing of others; that its levels differ is seen.
+            return if level_seen {
+                Dependence::LevelCauseUndecided
+            } else {
+                Dependence::Undecided
+            };
         }
-        _ => Dependence::Undecided,
-    };
-    VolumeVerdict { dependence, range_db, level_difference_db: inside.0, tried }
+        if self.outputs_differ() {
+            return Dependence::Undecided;
+        }
+        if range_db < FIXED_DB && !level_seen {
+            // Not by scatter alone: what may hide in it must be small as well.
+            let sure = 2.0 * range_sd_db < FIXED_DB;
+            return if sure { Dependence::Fixed } else { Dependence::Undecided };
+        }
+        if self.levels < 2 {
+            return Dependence::VolumeCauseUndecided;
+        }
+        let clear = tried[1].1 - tried[0].1 >= LEAST_LEAD && self.misfit(tried[0]) <= MOST_MISFIT;
+        match tried[0].0 {
+            Dependence::Volume if clear && !level_seen => Dependence::Volume,
+            cause @ (Dependence::Limiter | Dependence::Both) if clear && level_seen => cause,
+            Dependence::Limiter | Dependence::Both | Dependence::Volume if clear && !level_seen => {
+                Dependence::VolumeCauseUndecided
+            }
+            _ if level_seen && !self.quiet_steps_differ() => Dependence::LevelCauseUndecided,
+            _ => Dependence::Undecided,
+        }
+    }
+
+    /// Whether the levels of one step differ for sure.
+    fn level_seen(&self) -> bool {
+        let (most, sd) = self.inside();
+        most > 0.5 && most > 3.0 * sd
+    }
+
+    /// Whether the quietest level already differs from step to step.
+    fn quiet_steps_differ(&self) -> bool {
+        let quietest = self.readings.iter().map(|r| r.level_dbfs).fold(f64::MAX, f64::min);
+        let quiet = |i: &usize| self.readings[*i].level_dbfs < quietest + 0.1;
+        let which: Vec<usize> = (0..self.readings.len()).filter(quiet).collect();
+        let (most, sd) = self.largest(|a, b| which.contains(&a) && which.contains(&b));
+        most > 0.5 && most > 3.0 * sd
+    }
+
+    /// Whether takes at one volume and one level differ: other outputs, not other steps.
+    fn outputs_differ(&self) -> bool {
+        let level = |i: usize| self.readings[i].level_dbfs;
+        let (most, sd) =
+            self.largest(|a, b| self.step[a] == self.step[b] && (level(a) - level(b)).abs() < 0.1);
+        most > FIXED_DB && most > 3.0 * sd
+    }
+
+    /// Whether the bass of the loudest step is above that of the quietest, at the quietest level.
+    fn rises(&self) -> bool {
+        let volume = |i: &usize| self.readings[*i].volume_db;
+        let all = || 0..self.readings.len();
+        let bass = |i: usize| self.readings[i].bands.iter().map(|b| b.1).sum::<f64>();
+        let (Some(low), Some(high)) = (
+            all().min_by(|a, b| volume(a).total_cmp(&volume(b))),
+            all().max_by(|a, b| volume(a).total_cmp(&volume(b))),
+        ) else {
+            return false;
+        };
+        bass(high) > bass(low)
+    }
 }
 
 /// The readings, band by band.
@@ -153,18 +234,12 @@ impl<'a> Table<'a> {
         self.readings[reading].bands[band].2.max(FLOOR_DB)
     }
 
-    /// Every hinge: how far the level that arrives is above a threshold, saturating or not.
+    /// Every hinge: how far the level that arrives is above a threshold, saturating or not; behind
+    /// the volume, and before it.
     fn hinges(&self) -> Vec<Vec<f64>> {
-        let arrives: Vec<f64> = self.readings.iter().map(|r| r.volume_db + r.level_dbfs).collect();
-        let low = arrives.iter().copied().fold(f64::MAX, f64::min).floor() as i64;
-        let high = arrives.iter().copied().fold(f64::MIN, f64::max).ceil() as i64;
-        (low..high)
-            .flat_map(|threshold| [0.0, 0.08].map(|bend| (threshold as f64, bend)))
-            .map(|(threshold, bend)| {
-                let over = |x: &f64| (x - threshold).max(0.0);
-                arrives.iter().map(over).map(|u| u / (1.0 + bend * u)).collect()
-            })
-            .collect()
+        let behind = self.readings.iter().map(|r| r.volume_db + r.level_dbfs).collect();
+        let before = self.readings.iter().map(|r| r.level_dbfs).collect();
+        [hinges(behind), hinges(before)].concat()
     }
 
     /// BIC of: a curve (one, or free per step), and a hinge that only takes away.
@@ -223,29 +298,45 @@ impl<'a> Table<'a> {
         (tried.1 - unknowns as f64 * count.ln()) / count
     }
 
-    fn range(&self) -> f64 {
-        let span = |band: usize| {
-            let values = self.readings.iter().map(|r| r.bands[band].1);
-            let (low, high) = values.fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(v), h.max(v)));
-            high - low
-        };
-        (0..self.bands).map(span).fold(0.0, f64::max)
+    /// The largest difference of a band over all readings, and its standard deviation.
+    fn range(&self) -> (f64, f64) {
+        self.largest(|_, _| true)
     }
 
     /// The largest difference between the levels of one step, and its standard deviation.
     fn inside(&self) -> (f64, f64) {
-        let mut most = (0.0, 0.0);
+        let level = |i: usize| self.readings[i].level_dbfs;
+        self.largest(|a, b| self.step[a] == self.step[b] && (level(a) - level(b)).abs() > 0.1)
+    }
+
+    /// The largest difference of a band between two readings of a kind, with its deviation; of
+    /// differences that scatter may make the surest counts.
+    fn largest(&self, pair: impl Fn(usize, usize) -> bool) -> (f64, f64) {
+        let mut most = (0.0, f64::MAX);
         for a in 0..self.readings.len() {
-            for b in (0..a).filter(|&b| self.step[a] == self.step[b]) {
+            for b in (0..a).filter(|&b| pair(a, b)) {
                 for band in 0..self.bands {
                     let [x, y] = [a, b].map(|i| self.readings[i].bands[band]);
-                    let difference = (x.1 - y.1).abs();
-                    if difference > most.0 {
-                        most = (difference, x.2.hypot(y.2));
+                    let one = ((x.1 - y.1).abs(), x.2.hypot(y.2));
+                    // What counts is how far it surely is.
+                    if one.0 - 2.0 * one.1 > most.0 - 2.0 * most.1 {
+                        most = one;
                     }
                 }
             }
         }
-        most
+        if most.1 == f64::MAX { (0.0, 0.0) } else { most }
     }
+}
+
+fn hinges(arrives: Vec<f64>) -> Vec<Vec<f64>> {
+    let low = arrives.iter().copied().fold(f64::MAX, f64::min).floor() as i64;
+    let high = arrives.iter().copied().fold(f64::MIN, f64::max).ceil() as i64;
+    (low..high)
+        .flat_map(|threshold| [0.0, 0.08].map(|bend| (threshold as f64, bend)))
+        .map(|(threshold, bend)| {
+            let over = |x: &f64| (x - threshold).max(0.0);
+            arrives.iter().map(over).map(|u| u / (1.0 + bend * u)).collect()
+        })
+        .collect()
 }

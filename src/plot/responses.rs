@@ -36,6 +36,8 @@ pub enum Verdict {
     Open,
     /// The content is gone: only new content can stand here.
     MakeNew,
+    /// The content is there, but one band of equalisation does not bring it back.
+    Beyond,
     /// The content is weakened: it can be lifted.
     Lift,
     /// The content stands as it is.
@@ -68,6 +70,7 @@ impl Verdict {
         match self {
             Verdict::Open => "open",
             Verdict::MakeNew => "make new",
+            Verdict::Beyond => "beyond one band",
             Verdict::Lift => "lift",
             Verdict::Stands => "stands",
         }
@@ -78,6 +81,7 @@ impl Verdict {
         match self {
             Verdict::Open => (Fill::Dots, Ink::Text),
             Verdict::MakeNew => (Fill::Slanted, Ink::Octave),
+            Verdict::Beyond => (Fill::Slanted, Ink::Low),
             Verdict::Lift => (Fill::Upright, Ink::Low),
             Verdict::Stands => (Fill::Flat(Ink::GivenWash), Ink::Text),
         }

@@ -3,7 +3,8 @@
 use crate::planning::clip_light::ClipLight;
 use crate::planning::identify::Device;
 use crate::plot::Cause;
-use crate::report::diagnosis::{polarity, table};
+use crate::report::diagnosis::table;
+use crate::report::wording::polarity;
 use crate::report::{Sentence, Sheet, Table};
 
 /// A light is early or late by less than this only by chance, dB: the steps of its tone.

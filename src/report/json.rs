@@ -7,7 +7,7 @@ use crate::curve::Curve;
 use crate::measure::layers::{BandLayers, Layers};
 use crate::measure::{Readings, Side};
 use crate::plot::responses::Responses;
-use crate::report::{Limit, Proof, Run, Sheet, Table, finding};
+use crate::report::{Found, Limit, Proof, Run, Sheet, Table, finding};
 use crate::settings::{Kind, Settings};
 use serde_json::{Map, Value, json};
 
@@ -23,6 +23,7 @@ pub fn json(sheet: &Sheet) -> Value {
             .collect::<Vec<_>>(),
         "subject": sheet.subject,
         "finding": finding(sheet).plain(),
+        "findings": sheet.findings.iter().map(found).collect::<Vec<_>>(),
         "preset": sheet.preset,
         "settings": sheet.settings.as_ref().map(settings),
         "runs": sheet.runs.iter().map(run).collect::<Vec<_>>(),
@@ -35,6 +36,15 @@ pub fn json(sheet: &Sheet) -> Value {
         "cautions": sheet.cautions,
         "figures": figures(sheet),
         "next": (!sheet.next.is_empty()).then_some(&sheet.next),
+    })
+}
+
+fn found(found: &Found) -> Value {
+    json!({
+        "what": found.what, "told": found.told, "rests_on": found.evidence, "sure": found.sure,
+        "value": found.value, "low": found.interval.map(|i| i.0),
+        "high": found.interval.map(|i| i.1), "unit": found.unit,
+        "would_change": found.would_change,
     })
 }
 

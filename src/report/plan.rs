@@ -4,16 +4,13 @@
 use serde::{Deserialize, Serialize};
 
 use crate::figures::{difference, level};
-use crate::planning::clean::CleanVolume;
-use crate::planning::content::{BandContent, Content, LEAST_CONTENT_DB};
-use crate::planning::diagnose::{ChannelDiagnosis, Diagnosis};
-use crate::planning::roll_off::Slope;
+use crate::planning::diagnose::Diagnosis;
 use crate::planning::tune::Tuned;
-use crate::planning::volume::Dependence;
 use crate::plot::Cause;
 use crate::plot::responses::Responses;
 use crate::presets::Preset;
-use crate::report::diagnosis::{finding, hears, picture, table};
+use crate::report::diagnosis::{picture, table};
+use crate::report::known::{Found, headline, known};
 use crate::report::{Sentence, Table};
 use crate::settings::{Order, Settings};
 
@@ -37,19 +34,6 @@ pub struct Plan {
     pub responses: Responses,
 }
 
-/// One point that was found.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Found {
-    /// What it is about.
-    pub what: String,
-    /// What is so.
-    pub told: String,
-    /// By what one knows, or what would decide it.
-    pub evidence: String,
-    /// Whether it is decided.
-    pub sure: bool,
-}
-
 /// One stage of the proposal.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Proposed {
@@ -67,21 +51,12 @@ impl Plan {
     /// The plan of a diagnosis and the tuning that answers it, its settings under the name of
     /// `preset`.
     pub fn new(found: &Diagnosis, tuned: &Tuned, preset: &Preset) -> Self {
-        let channel = found.channels.first();
-        let points = [
-            channel.map(roll_off),
-            Some(volume(found)),
-            Some(loudness(found)),
-            Some(channels(found)),
-            channel.map(content),
-            Some(clean(found)),
-        ];
         Self {
             schema: SCHEMA,
             measured: measured(found),
             preset: preset.to_toml(),
-            finding: finding(found),
-            found: points.into_iter().flatten().collect(),
+            finding: headline(found),
+            found: known(found).into_iter().map(|known| known.found).collect(),
             proposed: proposed(tuned),
             responses: picture(found),
         }
@@ -122,100 +97,6 @@ impl Plan {
         });
         table("Found", "in the captures", &["what", "told", "evidence", "sure"], rows)
     }
-}
-
-fn point(what: &str, told: impl Into<String>, evidence: impl Into<String>, sure: bool) -> Found {
-    Found { what: what.into(), told: told.into(), evidence: evidence.into(), sure }
-}
-
-fn roll_off(channel: &ChannelDiagnosis) -> Found {
-    let fall = channel.roll_off.fall_hz[0];
-    let at = fall.map_or(String::new(), |f| format!(", 3 dB down at {:.0} Hz", f.value));
-    let range = fall.map_or("within the range measured".into(), |f| {
-        format!("{:.1} to {:.1} Hz at 95 %", f.low, f.high)
-    });
-    match &channel.roll_off.slope {
-        Slope::Flat => point("Roll-off", "none: the bass is whole", range, true),
-        Slope::Single(n) => point("Roll-off", format!("{} dB per octave{at}", 6 * n), range, true),
-        Slope::Undecided(orders) => {
-            let all: Vec<String> = orders.iter().map(|n| (6 * n).to_string()).collect();
-            let needs = "a longer or quieter capture would decide";
-            point("Roll-off", format!("{} dB per octave{at}", all.join(" or ")), needs, false)
-        }
-        Slope::NoSingle(_) => point("Roll-off", format!("no single slope{at}"), range, true),
-    }
-}
-
-fn volume(found: &Diagnosis) -> Found {
-    let verdict = &found.volume;
-    let told = match verdict.dependence {
-        Dependence::Fixed | Dependence::Limiter => "the same at every step captured",
-        Dependence::Volume | Dependence::Both => "the bass falls with the volume",
-        Dependence::VolumeCauseUndecided => "the bass changes with the volume",
-        Dependence::Undecided => "undecided",
-    };
-    let seen = format!("moves {} dB, 31.5 to 100 Hz", level(verdict.range_db, 1));
-    let needs = verdict.dependence.needs();
-    point("Volume steps", told, needs.map_or(seen, String::from), needs.is_none())
-}
-
-fn loudness(found: &Diagnosis) -> Found {
-    let verdict = &found.volume;
-    let told = match verdict.dependence {
-        Dependence::Limiter | Dependence::Both => "a limiter takes bass away when it is loud",
-        Dependence::Fixed | Dependence::Volume => "no limiter up to \u{2212}6 dBFS",
-        Dependence::VolumeCauseUndecided | Dependence::Undecided => "undecided",
-    };
-    let seen = format!("{} dB at most in one step", level(verdict.level_difference_db, 1));
-    point("Level", told, seen, verdict.dependence.needs().is_none())
-}
-
-fn channels(found: &Diagnosis) -> Found {
-    let Some(relation) = &found.relation else {
-        let heard = found.channels.first().map_or("nothing", |c| hears(c.hears));
-        let needs = "capture two to know whether they sum";
-        return point("Channels", format!("one captured: {heard}"), needs, false);
-    };
-    let worst = relation.sum_loss_db.iter().map(|loss| loss.1).fold(0.0, f64::min);
-    let told = match relation.inverted {
-        Some(true) => "the second is inverted",
-        Some(false) if worst > -1.0 => "in phase",
-        Some(false) => "one comes later",
-        None => "the phase between them depends on frequency",
-    };
-    point("Channels", told, format!("the sum is {} dB short", level(-worst, 1)), true)
-}
-
-fn content(channel: &ChannelDiagnosis) -> Found {
-    let gone = |c: &&BandContent| c.content != Content::Attenuated;
-    let Some(last) = channel.contents.iter().rfind(gone) else {
-        return point("Content", "nothing is gone", "every band stands clear of the noise", true);
-    };
-    let evidence = format!(
-        "{} dB over noise at {:.0} Hz, {LEAST_CONTENT_DB:.0} asked",
-        level(last.over_noise_db, 0),
-        last.hz
-    );
-    let border = channel.border_hz.map_or("Content".into(), |hz| format!("Below {hz:.0} Hz"));
-    let sure = last.content == Content::Gone;
-    let told = if sure { "content is gone" } else { "content is gone or hidden" };
-    point(&border, told, evidence, sure)
-}
-
-fn clean(found: &Diagnosis) -> Found {
-    let [level_tone, bass] = found.clean;
-    let told = |clean: CleanVolume| match clean {
-        CleanVolume::At { volume_db, .. } => format!("up to volume {} dB", level(volume_db, 1)),
-        CleanVolume::AtLeast(db) => format!("at every step captured, to {} dB", level(db, 1)),
-        CleanVolume::Below(db) => format!("not at {} dB, the lowest step", level(db, 1)),
-        CleanVolume::Unknown => "undecided".into(),
-    };
-    let sure = bass != CleanVolume::Unknown;
-    let evidence = match level_tone {
-        CleanVolume::Unknown => "a capture with room below full scale would decide".into(),
-        clean => format!("997 Hz: {}", told(clean)),
-    };
-    point("Clean at 45 Hz", told(bass), evidence, sure)
 }
 
 fn proposed(tuned: &Tuned) -> Vec<Proposed> {

@@ -5,7 +5,7 @@
 use crate::curve::Curve;
 use crate::measure::{Readings, Side};
 use crate::plot::responses::Responses;
-use crate::report::{Figures, Picture, Proof, Sentence};
+use crate::report::{Figures, Found, Picture, Proof, Sentence};
 use crate::settings::Settings;
 
 /// What no measurement of signals can tell (common practice, no source).
@@ -111,6 +111,8 @@ pub struct Sheet {
     pub preset: Option<String>,
     /// The finding. When empty, [`crate::report::finding()`] composes it from the readings.
     pub finding: Sentence,
+    /// What was found, point by point, with intervals and what would change it.
+    pub findings: Vec<Found>,
     /// The settings the line ran with.
     pub settings: Option<Settings>,
     /// The runs. The first without partials gives the layers and the bands, the first with

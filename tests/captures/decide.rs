@@ -270,7 +270,9 @@ fn the_highest_clean_volume_is_told_between_the_steps() {
                 LoudTone {
                     volume_db,
                     thd: error * clip.low_orders() + 1e-5,
+                    second: 1e-6,
                     third: error * clip.third.abs() + 1e-6,
+                    fifth: error * clip.fifth.abs() + 1e-6,
                     floor: 1e-5,
                 }
             })

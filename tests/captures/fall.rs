@@ -1,6 +1,7 @@
 //! Roll-off fits against planted roll-offs with noise and ripple.
 
-use underpin::planning::roll_off::{Family, Point, RollOff, Slope, roll_off};
+use underpin::planning::family::Family;
+use underpin::planning::roll_off::{Point, RollOff, Slope, roll_off};
 use underpin::signal::track::comb::lines;
 
 use crate::filters::Cascade;

@@ -185,7 +185,7 @@ fn channels_are_told_apart_and_sums_known() {
 fn check_relation(sound: Stereo, inverted: Option<bool>, delay_ms: Option<f64>) -> Vec<(f64, f64)> {
     let recorder = Recorder { rate: 12_000.0, noise_dbfs: -70.0, ppm: 40.0, ..Recorder::default() };
     let reading = first(&recorder.record(&sound), 12_000.0, Purpose::Radio);
-    let relation = reading.relation.expect("two channels");
+    let relation = reading.relations.first().expect("two channels").1.clone();
     assert_eq!(relation.inverted, inverted, "{relation:?}");
     match (relation.delay_ms, delay_ms) {
         (Some(told), Some(true_ms)) => assert!((told - true_ms).abs() < 0.01, "{told} ms"),

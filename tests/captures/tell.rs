@@ -186,7 +186,9 @@ fn each_band_is_told_as_there_or_gone_in_a_noisy_radio() {
     for (noise_dbfs, seed) in [(-66.0, 1), (-60.0, 2), (-54.0, 3), (-48.0, 4)] {
         let recorder = Recorder { gain_db: -9.0, noise_dbfs, seed, ..quiet() };
         let take = heard(&filtered(&radio, 1.0), recorder, 1);
-        let sheet = sheet_of(&diagnose(&[take], None).expect("a diagnosis"));
+        // A loop-back shows a recorder without that noise: it is the radio's.
+        let alone = heard(&played(Form::Short, RATE), Recorder { gain_db: -9.0, ..quiet() }, 1);
+        let sheet = sheet_of(&diagnose(&[take], Some(&alone)).expect("a diagnosis"));
         for row in rows(&sheet, "Response") {
             let hz: f64 = row[0].parse().expect("Hz");
             let exact = 10f64.powf((10.0 * hz.log10()).round() / 10.0);
@@ -194,11 +196,18 @@ fn each_band_is_told_as_there_or_gone_in_a_noisy_radio() {
             let verdict = row.last().expect("a verdict").as_str();
             // 15 dB over the noise can be lifted; 3 dB on either side is beyond every scatter here.
             let wanted = match over {
-                _ if over > 18.0 && radio.db(exact, RATE) < -2.0 => "attenuated: lift",
+                // Weakened by more than 12 dB one band cannot bring it back.
+                _ if over > 18.0 && radio.db(exact, RATE) < -16.0 => "present, beyond one band",
+                _ if over > 18.0 && (-9.0..-2.0).contains(&radio.db(exact, RATE)) => {
+                    "attenuated: lift"
+                }
                 _ if over < 12.0 => "gone: make new",
                 _ => continue,
             };
-            assert_eq!(verdict, wanted, "{hz} Hz, {over:.1} dB over noise at {noise_dbfs} dBFS");
+            assert!(
+                verdict.starts_with(wanted),
+                "{verdict} against {wanted}, {hz} Hz, {over:.1} dB over noise at {noise_dbfs} dBFS"
+            );
             // The level with its interval, where there is one. The mean power of a third of an
             // octave on 18 dB per octave lies up to 0.5 dB above its middle.
             if let [Ok(db), Ok(half)] = [&row[1], &row[2]].map(|cell| cell.parse::<f64>()) {
@@ -229,10 +238,10 @@ fn what_the_recorder_s_noise_hides_is_not_called_gone() {
         let rows = rows(sheet, "Response");
         rows.iter().filter(|row| row.last().is_some_and(|cell| cell.starts_with("gone"))).count()
     };
-    assert!(gone(&blind) >= 3, "without a loop-back the noise counts as the radio's");
+    assert_eq!(gone(&blind), 0, "without a loop-back it may be the recorder's");
     assert_eq!(gone(&sheet), 0, "with one it is known to be the recorder's");
     tells(&sheet, &["noise", "the capture's own"]);
-    is_silent_about(&blind, "the capture's own");
+    tells(&blind, &["noise", "the capture's own"]);
 }
 
 /// The radio's output at a volume, bent by `bend`, recorded 9 dB lower.

@@ -48,8 +48,8 @@ fn fifteen_decibels_over_the_noise_decide_with_their_scatter() {
     // 15 dB is common practice, no source. Two readings of 1 dB each differ by √2 dB; one-sided
     // 95 % of a normal distribution is 1.645 of that: 2.33 dB.
     for (over, told) in [
-        (20.0, Content::Attenuated),
-        (17.6, Content::Attenuated),
+        (20.0, Content::Stands),
+        (17.6, Content::Stands),
         (17.0, Content::Uncertain),
         (15.2, Content::Uncertain),
         (14.8, Content::Uncertain),
@@ -64,7 +64,7 @@ fn fifteen_decibels_over_the_noise_decide_with_their_scatter() {
         assert!((found.over_noise_db - over).abs() < 0.05, "{found:?}");
     }
     // With no scatter the border itself decides.
-    assert_eq!(verdict(15.3, 0.01, None).content, Content::Attenuated);
+    assert_eq!(verdict(15.3, 0.01, None).content, Content::Stands);
     assert_eq!(verdict(14.7, 0.01, None).content, Content::Gone);
 }
 
@@ -147,7 +147,14 @@ fn a_limiter_is_named_only_when_levels_of_one_step_show_it() {
 #[test]
 fn a_bend_that_is_no_hard_clip_ends_the_clean_range_between_two_steps() {
     // Second order only: 0.1 % at −10 dB and 3 % at −6 dB, next to no third harmonic.
-    let tone = |volume_db: f64, thd: f64| LoudTone { volume_db, thd, third: 1e-6, floor: 1e-5 };
+    let tone = |volume_db: f64, thd: f64| LoudTone {
+        volume_db,
+        thd,
+        second: thd,
+        third: 1e-6,
+        fifth: 0.0,
+        floor: 1e-5,
+    };
     let told = highest_clean(&[tone(-14.0, 3e-4), tone(-10.0, 1e-3), tone(-6.0, 0.03)]);
     let CleanVolume::At { volume_db, within_db } = told else { panic!("{told:?}") };
     assert!((-10.0..=-6.0).contains(&volume_db), "{volume_db}");

@@ -70,7 +70,7 @@ impl Files {
             let (name, path) = named(capture);
             let held = read(path, purpose, &mut inputs)?;
             let many = held.takes.len() > 1;
-            left_out.extend(held.left_out.iter().map(|why| format!("{name}: {why}")));
+            left_out.extend(held.left_out.iter().map(|why| format!("{}: {why}", path.display())));
             for (i, take) in held.takes.into_iter().enumerate() {
                 left_out.extend(other_track(&name, take.label, label));
                 let name = if many { format!("{name} ({})", i + 1) } else { name.clone() };

@@ -10,7 +10,6 @@ use std::f64::consts::TAU;
 use realfft::RealFftPlanner;
 
 use super::resample::GRID_HZ;
-use super::response::Response;
 use super::statistics::median;
 use crate::units::{db_to_power, power_to_db};
 
@@ -176,15 +175,15 @@ fn between_neighbours(noise: &[NoiseBand]) -> Vec<NoiseBand> {
     (0..noise.len()).map(one).collect()
 }
 
-/// The noise that a response was measured in: silence and scatter together, or the scatter's alone
-/// where that is more than 6 dB higher, or so much lower that something disturbed the silence.
-pub fn with_signal(silence: &[NoiseBand], response: &Response) -> Vec<NoiseBand> {
+/// The noise that a response was measured in: silence and scatter (Hz, dBFS per bin of 0.5 Hz)
+/// together, or the scatter's alone where that is more than 6 dB higher, or so much lower that
+/// something disturbed the silence.
+pub fn with_signal(silence: &[NoiseBand], scatter: &[(f64, f64)]) -> Vec<NoiseBand> {
     silence
         .iter()
         .map(|band| {
             let (low, high) = edges(band.hz);
-            let near: Vec<f64> = response
-                .noise_dbfs
+            let near: Vec<f64> = scatter
                 .iter()
                 .filter(|(hz, _)| (low / 1.1..high * 1.1).contains(hz))
                 .map(|(_, dbfs)| *dbfs)

@@ -113,7 +113,7 @@ impl ChannelReading {
                     .then(|| Response::new(&blocks, &ears, pairs));
                 let noise = response
                     .as_ref()
-                    .map_or(silence.noise.clone(), |r| with_signal(&silence.noise, r));
+                    .map_or(silence.noise.clone(), |r| with_signal(&silence.noise, &r.noise_dbfs));
                 let over = noise.iter().zip(&silence.noise).map(|(n, s)| n.dbfs - s.dbfs);
                 let lossy = !pairs
                     && median(over) > CODEC_LIKE_DB

@@ -26,6 +26,7 @@ fn the_keys_of_schema_1_are_stable() {
             "inputs",
             "subject",
             "finding",
+            "findings",
             "preset",
             "settings",
             "runs",

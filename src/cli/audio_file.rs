@@ -87,7 +87,15 @@ impl Reader {
                 "its sample rate of {rate} Hz is not read: {low} to {high} Hz are"
             ));
         }
-        Ok(Self { name: name.into(), about, file: copy, source, faulty: 0, wild: 0, most_channels: 2 })
+        Ok(Self {
+            name: name.into(),
+            about,
+            file: copy,
+            source,
+            faulty: 0,
+            wild: 0,
+            most_channels: 2,
+        })
     }
 
     /// Name of the file as it was given.

@@ -3,13 +3,12 @@
 use crate::curve::Curve;
 use crate::planning::channels::Relation;
 use crate::planning::diagnose::{ChannelDiagnosis, Diagnosis};
-use crate::planning::noise::Hum;
 use crate::planning::roll_off::{FALLS_DB, Interval, RollOff, Slope};
 use crate::planning::take_summary::TakeSummary;
 use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses, Stretch};
 use crate::report::known::{headline, known};
-use crate::report::wording::{self, cause, family, hears, polarity, slope, trouble};
+use crate::report::wording::{self, cause, family, hears, polarity, slope, tones, trouble};
 use crate::report::{Sheet, Table};
 
 /// What the method cannot see, whatever the capture (arithmetic of the method, and the trade).
@@ -104,30 +103,6 @@ fn notes(take: &TakeSummary, judges: bool) -> String {
     let alarms = take.alarms.iter();
     notes.extend(alarms.map(|(peak, alarm)| format!("at {peak:.0} dBFS: {}", trouble(*alarm))));
     notes.join("; ")
-}
-
-/// Tones that are not the track's, by name: mains and its harmonics, and others.
-pub(super) fn tones(hum: &[Hum]) -> String {
-    let mains = |line: &Hum| {
-        [50.0, 60.0].into_iter().find(|mains| {
-            let order = (line.hz / mains).round();
-            order >= 1.0 && (line.hz / (order * mains) - 1.0).abs() < 0.006 && line.moves_hz < 5.0
-        })
-    };
-    let one = |line: &Hum| match (mains(line), line.moves_hz > 2.0) {
-        (Some(_), _) => format!("mains hum at {:.1} Hz, {:.0} dBFS", line.hz, line.dbfs),
-        (None, true) => format!(
-            "a whine that moves about {:.0} Hz by {:.0} Hz, {:.0} dBFS",
-            line.hz, line.moves_hz, line.dbfs
-        ),
-        (None, false) => format!("a tone at {:.1} Hz, {:.0} dBFS", line.hz, line.dbfs),
-    };
-    // The strongest tell what it is; the rest are their company.
-    let told: Vec<String> = hum.iter().take(3).map(one).collect();
-    match hum.len().saturating_sub(3) {
-        0 => told.join(", "),
-        more => format!("{} and {more} more", told.join(", ")),
-    }
 }
 
 fn bands(channel: &ChannelDiagnosis) -> Table {

@@ -14,7 +14,7 @@ use crate::planning::roll_off::{Interval, Slope};
 use crate::planning::volume::Dependence;
 use crate::plot::Cause;
 use crate::report::Sentence;
-use crate::report::wording::{cause, hears, orders_in_words};
+use crate::report::wording::{cause, hears, orders_in_words, tones};
 
 /// One point that was found.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -316,7 +316,7 @@ fn clean(found: &Diagnosis) -> Known {
 fn hum(found: &Diagnosis) -> Option<Known> {
     let take = found.takes.get(found.judged_by)?;
     let strongest = take.hum.first()?;
-    let told = super::diagnosis::tones(&take.hum);
+    let told = tones(&take.hum);
     let found = Found::new("Hum and whine", told, "heard in the track's silence", true)
         .figure(
             "Hz",

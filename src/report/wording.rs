@@ -6,6 +6,7 @@ use crate::planning::clean::CleanVolume;
 use crate::planning::content::Content;
 use crate::planning::diagnose::Diagnosis;
 use crate::planning::family::Family;
+use crate::planning::noise::Hum;
 use crate::planning::roll_off::{RollOff, Slope};
 use crate::planning::volume::Dependence;
 use crate::plot::responses::Verdict;
@@ -149,5 +150,29 @@ pub(super) fn clean(clean: CleanVolume) -> String {
         CleanVolume::Unknown => {
             "undecided: a capture with room below full scale would decide".into()
         }
+    }
+}
+
+/// Tones that are not the track's, by name: mains and its harmonics, and others.
+pub(super) fn tones(hum: &[Hum]) -> String {
+    let mains = |line: &Hum| {
+        [50.0, 60.0].into_iter().find(|mains| {
+            let order = (line.hz / mains).round();
+            order >= 1.0 && (line.hz / (order * mains) - 1.0).abs() < 0.006 && line.moves_hz < 5.0
+        })
+    };
+    let one = |line: &Hum| match (mains(line), line.moves_hz > 2.0) {
+        (Some(_), _) => format!("mains hum at {:.1} Hz, {:.0} dBFS", line.hz, line.dbfs),
+        (None, true) => format!(
+            "a whine that moves about {:.0} Hz by {:.0} Hz, {:.0} dBFS",
+            line.hz, line.moves_hz, line.dbfs
+        ),
+        (None, false) => format!("a tone at {:.1} Hz, {:.0} dBFS", line.hz, line.dbfs),
+    };
+    // The strongest tell what it is; the rest are their company.
+    let told: Vec<String> = hum.iter().take(3).map(one).collect();
+    match hum.len().saturating_sub(3) {
+        0 => told.join(", "),
+        more => format!("{} and {more} more", told.join(", ")),
     }
 }

@@ -25,6 +25,7 @@ pub mod problem;
 pub mod rehearse;
 pub mod resample;
 pub mod response;
+pub mod risks;
 pub mod roll_off;
 pub mod smooth;
 pub mod statistics;

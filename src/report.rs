@@ -50,4 +50,4 @@ use sheet::QUIET_DB;
 pub use sheet::{CAUTIONS, Input, Provenance, Run, Sheet, Table, UNKNOWN};
 pub use svg::svg;
 pub use text::text;
-pub use tuning::tuning;
+pub use tuning::{risks, tuning};

@@ -14,10 +14,11 @@ use crate::cli::takes::Files;
 use crate::curve::Curve;
 use crate::planning::diagnose::diagnose_at;
 use crate::planning::rehearse::Rehearsal;
+use crate::planning::risks::Risks;
 use crate::planning::take_reading::Purpose;
 use crate::planning::tune::{Enclosure, MOST_LIFT_DB, Problem, flat, gentle, tune};
 use crate::presets::Preset;
-use crate::report::{Plan, tuning};
+use crate::report::{Plan, risks, tuning};
 
 const EXAMPLES: &str = "Examples:
   underpin tune track.wav step-20.wav --preset mine.toml --plan my-plan.toml
@@ -100,6 +101,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let mut sheet = read.sheet("tuning for a radio, from captures");
     sheet.target = Some(problem.target.clone());
     tuning(&mut sheet, &tuned);
+    risks(&mut sheet, &tuned, &Risks::new(&found, &problem, &tuned));
     let preset =
         Preset::new("Tuned", "made for a radio that was measured", tuned.proposal.settings);
     let plan = Plan::new(&found, &tuned, &preset);

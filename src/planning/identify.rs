@@ -30,6 +30,17 @@ const SAME_DB: f64 = 0.1;
 const CLEAN_DB: f64 = -50.0;
 /// Where the octave level is read, Hz of the tone.
 const OCTAVE_HZ: (f64, f64) = (50.0, 105.0);
+/// A response further off the fit than this is not described by it, dB.
+const MISFIT_DB: f64 = 0.4;
+/// An octave part whose level re its source differs by more than this between the ladders opens with
+/// the level, dB.
+const OPENS_DB: f64 = 2.0;
+/// Distortion of the level tone that counts as bent, as a share.
+const BENT: f64 = 0.003;
+/// The level tone's levels must lie this near the law of a hard clip, dB r.m.s.
+const CLIP_LAW_DB: f64 = 0.1;
+/// The fifth harmonic re the third in a hard clip just begun, as a share; a soft one has far less.
+const LEAST_FIFTH: f64 = 0.35;
 /// An octave part below this is none, dB re the tone.
 const NO_OCTAVE_DB: f64 = -50.0;
 
@@ -49,6 +60,19 @@ pub struct Rung {
     pub harmonics_db: f64,
 }
 
+/// Where a device bends.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum ClipPoint {
+    /// Nowhere in the range of the rising tone.
+    NotReached,
+    /// A hard clip from this level of the input on, peak dBFS.
+    Hard(f64),
+    /// No hard clip: 1 % of distortion at this level of the input, peak dBFS.
+    Soft(f64),
+    /// Bent already at the lowest step of the rising tone, peak dBFS.
+    Below(f64),
+}
+
 /// What was found.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Device {
@@ -62,14 +86,23 @@ pub struct Device {
     pub high_pass: Option<(u8, f64)>,
     /// r.m.s. of what the fit does not explain, 12 to 250 Hz, dB.
     pub left_over_db: f64,
+    /// Where one band and one high-pass do not describe the response: (Hz, dB off), the worst place;
+    /// `None` when they do.
+    pub misfit: Option<(f64, f64)>,
     /// Level of the octave part re its source, dB; `None` when there is none.
     pub octave_db: Option<f64>,
     /// Tones that are halved: from, to in Hz.
     pub source_hz: Option<(f64, f64)>,
     /// How the octave part's level follows the tone's: dB per dB; 1 when it is proportional.
     pub level_law: Option<f64>,
-    /// Level of the input at which a hard clip begins, peak dBFS; `None` when it was not reached.
+    /// Level of the octave part at the quiet and at the loud ladder, dB, where they differ: it opens
+    /// with the level.
+    pub opens: Option<(f64, f64)>,
+    /// Level of the input at which a hard clip begins, peak dBFS; `None` when it was not reached, or
+    /// when what bends is no hard clip.
     pub clip_dbfs: Option<f64>,
+    /// The same with what else there may be.
+    pub clip: ClipPoint,
     /// Noise from 12.5 Hz to 1 kHz, dBFS.
     pub noise_dbfs: f64,
     /// The ladder.
@@ -83,8 +116,11 @@ pub fn identify(take: &TakeReading) -> Option<Device> {
     let channel = take.best()?;
     let response = linear(channel)?;
     let (direct, left_over_db) = direct(response);
+    let misfit = direct.misfit(response);
     let rungs = rungs(channel, response);
-    let octave_db = octave_level(&rungs);
+    let opens = opens(&rungs);
+    let octave_db = opens.map(|(_, loud)| loud).or_else(|| octave_level(&rungs));
+    let clip = clip(&channel.tones);
     let source_hz = octave_db.and_then(|level| source(&rungs, level));
     let settings = settings(&direct, octave_db, source_hz);
     let power: f64 = channel.silence.iter().map(|n| 10f64.powf(n.dbfs / 10.0)).sum();
@@ -97,7 +133,13 @@ pub fn identify(take: &TakeReading) -> Option<Device> {
         octave_db,
         source_hz,
         level_law: octave_db.and_then(|_| level_law(&rungs)),
-        clip_dbfs: clip(&channel.tones),
+        clip_dbfs: match clip {
+            ClipPoint::Hard(dbfs) => Some(dbfs),
+            _ => None,
+        },
+        clip,
+        misfit,
+        opens,
         noise_dbfs: power_to_db(power),
         rungs,
         settings,
@@ -124,6 +166,22 @@ struct Direct {
     gain_db: f64,
     low_band: Option<(f64, f64, f64)>,
     high_pass: Option<(u8, f64)>,
+    fitted: Settings,
+}
+
+impl Direct {
+    /// The place where the response is furthest from the fit, when that is no scatter.
+    fn misfit(&self, response: &Response) -> Option<(f64, f64)> {
+        let off = |hz: f64| {
+            let told = response.smooth.at(hz);
+            let off = told.db - self.gain_db - level_db(&self.fitted, hz);
+            (hz, off, off.abs() > MISFIT_DB.max(4.0 * told.sd_db))
+        };
+        let places = (0..140).map(|i| off(12.0 * (f64::from(i) / 21.0).exp2()));
+        let worst =
+            places.filter(|place| place.2).max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
+        Some((worst.0, worst.1))
+    }
 }
 
 fn shape(x: &[f64], order: Order) -> Settings {
@@ -194,6 +252,7 @@ fn direct(response: &Response) -> (Direct, f64) {
         gain_db: x[0],
         low_band: (x[1].abs() > 0.2).then(|| (x[2].exp(), x[3].exp(), x[1])),
         high_pass: order,
+        fitted: settings,
     };
     (found, (low.iter().sum::<f64>() / low.len().max(1) as f64).sqrt())
 }
@@ -265,23 +324,61 @@ fn level_law(rungs: &[Rung]) -> Option<f64> {
     (!slopes.is_empty()).then(|| median(slopes))
 }
 
-/// Where a hard clip begins: least squares of the describing function over the level tone's ramp.
-fn clip(tones: &[ToneReading]) -> Option<f64> {
-    let ramp: Vec<&ToneReading> =
+/// Levels of the octave part at the quiet and the loud ladder, where they differ.
+fn opens(rungs: &[Rung]) -> Option<(f64, f64)> {
+    let at = |loud: bool| {
+        let heart = rungs.iter().filter(|r| {
+            (OCTAVE_HZ.0..OCTAVE_HZ.1).contains(&r.hz) && (r.played_dbfs > -19.0) == loud
+        });
+        let levels: Vec<f64> = heart.filter_map(|r| r.octave_db).collect();
+        (!levels.is_empty()).then(|| median(levels))
+    };
+    let (quiet, loud) = (at(false)?, at(true)?);
+    let heard = quiet.max(loud) > NO_OCTAVE_DB;
+    (heard && (quiet - loud).abs() > OPENS_DB).then_some((quiet, loud))
+}
+
+/// Where it bends, and whether as a hard clip does.
+fn clip(tones: &[ToneReading]) -> ClipPoint {
+    let mut ramp: Vec<&ToneReading> =
         tones.iter().filter(|t| t.hz == LEVEL_HZ && t.played_dbfs > -15.5).collect();
-    let distorted = ramp.iter().any(|t| t.thd() > 0.003);
-    if ramp.len() < 4 || !distorted {
-        return None;
+    ramp.sort_by(|a, b| a.played_dbfs.total_cmp(&b.played_dbfs));
+    let bent = ramp.iter().position(|t| t.thd() > BENT.max(3.0 * t.thd_floor()));
+    let (Some(bent), true) = (bent, ramp.len() >= 4) else { return ClipPoint::NotReached };
+    if bent == 0 {
+        return ClipPoint::Below(ramp[0].played_dbfs);
     }
-    let gain = median(ramp.iter().filter(|t| t.thd() < 0.003).map(|t| t.gain_db()));
+    let gain = median(ramp[..bent].iter().map(|t| t.gain_db()));
     let miss = |clip_dbfs: f64| -> f64 {
         let one = |t: &&ToneReading| {
             let told = gain_to_db(hard_clip(t.played_dbfs - clip_dbfs).fundamental) + clip_dbfs;
             (t.dbfs() - gain - told).powi(2)
         };
-        ramp.iter().map(one).sum()
+        (ramp.iter().map(one).sum::<f64>() / ramp.len() as f64).sqrt()
     };
-    (-2000..0).map(|i| f64::from(i) / 100.0).min_by(|a, b| miss(*a).total_cmp(&miss(*b)))
+    let least = (-1500..0).map(|i| f64::from(i) / 100.0);
+    let dbfs = least.min_by(|a, b| miss(*a).total_cmp(&miss(*b))).unwrap_or(0.0);
+    match miss(dbfs) < CLIP_LAW_DB && ramp[bent..].iter().all(|t| bends_hard(t, dbfs)) {
+        true => ClipPoint::Hard(dbfs),
+        false => ClipPoint::Soft(one_percent(&ramp).unwrap_or(ramp[bent].played_dbfs)),
+    }
+}
+
+/// Whether a tone's harmonics are those of a hard clip of both sides; driven far over, all look alike.
+fn bends_hard(tone: &ToneReading, clip_dbfs: f64) -> bool {
+    let over = tone.played_dbfs - clip_dbfs;
+    let [second, third, fifth] = [2.0, 3.0, 5.0].map(|order| tone.amplitude(order));
+    let even = second < 0.2 * third;
+    even && (over > 1.5 || over < 0.2 || fifth > LEAST_FIFTH * third)
+}
+
+/// Where 1 % is reached between two steps, linear over its logarithm.
+fn one_percent(ramp: &[&ToneReading]) -> Option<f64> {
+    let over = ramp.iter().position(|t| t.thd() >= 0.01)?;
+    let (below, above) = (ramp.get(over.checked_sub(1)?)?, ramp[over]);
+    let [low, high] = [below, above].map(|t| t.thd().max(1e-9).ln());
+    let share = (0.01f64.ln() - low) / (high - low).max(1e-9);
+    Some(below.played_dbfs + share.clamp(0.0, 1.0) * (above.played_dbfs - below.played_dbfs))
 }
 
 fn settings(direct: &Direct, octave_db: Option<f64>, source_hz: Option<(f64, f64)>) -> Settings {

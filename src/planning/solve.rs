@@ -243,7 +243,9 @@ impl<'a> Solver<'a> {
         power_to_db(dry + octave) - mid_db(settings)
     }
 
-    fn proposal(&self, settings: Settings, reach_hz: Option<f64>) -> Proposal {
+    fn proposal(&self, mut settings: Settings, reach_hz: Option<f64>) -> Proposal {
+        // What lifts or adds overruns with full-scale music: the ceiling holds it.
+        settings.output_ceiling = settings.low_band_gain_db > 0.0 || self.octave;
         let bands: Vec<TunedBand> = self
             .hz
             .iter()

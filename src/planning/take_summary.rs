@@ -30,6 +30,8 @@ pub struct TakeSummary {
     pub lossy: bool,
     /// Bands whose level depends on the signal's: (Hz, dB from quiet to loud).
     pub level_dependent: Vec<(f64, f64)>,
+    /// Its bass at the loudest level that can be used: (Hz, dB re the mid band) of the bands shown.
+    pub bass: Vec<(f64, f64)>,
     /// Tones that are not the track's, the strongest first.
     pub hum: Vec<Hum>,
     /// What is wrong with it, by comb level: (peak in dBFS, alarm).
@@ -61,6 +63,10 @@ impl TakeSummary {
             full_scale: take.is_driven_to_full_scale(),
             lossy: usable.iter().any(|(level, _)| level.floor_db > 0.0),
             level_dependent,
+            bass: usable.last().map_or(Vec::new(), |(level, _)| {
+                let shown = level.bands().into_iter().filter(|b| b.is_shown() && b.hz < 170.0);
+                shown.map(|b| (b.hz, b.db)).collect()
+            }),
             hum: best.map_or(Vec::new(), |c| c.hum.clone()),
             alarms: best.map_or(Vec::new(), |c| {
                 c.levels.iter().flat_map(|l| l.alarms.iter().map(|a| (l.peak_dbfs, *a))).collect()

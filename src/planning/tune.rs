@@ -37,6 +37,12 @@ pub struct Tuned {
 }
 
 impl Tuned {
+    /// Whether nothing is proposed.
+    pub fn is_nothing(&self) -> bool {
+        let s = &self.proposal.settings;
+        s.low_band_gain_db == 0.0 && s.octave_level_db <= -60.0
+    }
+
     /// Largest difference between prediction and rendering, dB: inside the reach, and in its lowest
     /// band.
     pub fn surprise_db(&self) -> (f64, f64) {

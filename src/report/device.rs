@@ -1,7 +1,7 @@
 //! What a device does, in words and tables.
 
 use crate::planning::clip_light::ClipLight;
-use crate::planning::identify::Device;
+use crate::planning::identify::{ClipPoint, Device};
 use crate::plot::Cause;
 use crate::report::diagnosis::table;
 use crate::report::wording::polarity;
@@ -32,7 +32,12 @@ pub fn positions<'a>(all: impl Iterator<Item = &'a Device>) -> Table {
                 format!("{db:+.1} dB at {hz:.0} Hz, {width:.1} oct")
             }),
             found.high_pass.map_or_else(none, |(n, hz)| format!("order {n}, {hz:.0} Hz")),
-            found.clip_dbfs.map_or_else(|| "not reached".into(), |db| format!("{db:.1}")),
+            match found.clip {
+                ClipPoint::NotReached => "not reached".into(),
+                ClipPoint::Hard(db) => format!("{db:.1}"),
+                ClipPoint::Soft(db) => format!("soft, 1 % at {db:.1}"),
+                ClipPoint::Below(db) => format!("below {db:.0}"),
+            },
         ]
     });
     let head = ["take", "gain dB", "octave dB", "halves Hz", "low band", "high-pass", "clips dBFS"];
@@ -64,11 +69,28 @@ fn finding(found: &Device) -> Sentence {
             .say(format!(" of {db:+.1} dB at {hz:.0} Hz, {width:.1} octaves wide.")),
         None => told.say(" and lifts no band."),
     };
-    match found.clip_dbfs {
-        Some(db) => {
-            told.say(" It ").name(Cause::Fault, "clips").say(format!(" from {db:.1} dBFS on."))
-        }
+    let told = match found.opens {
+        Some((quiet, loud)) => told.say(format!(
+            " The octave part opens with the level: {quiet:.1} dB at the quiet ladder, {loud:.1} dB at the loud one."
+        )),
         None => told,
+    };
+    let told = match found.misfit {
+        Some((hz, db)) => told.say(format!(
+            " One band and one high-pass do not describe its response: {db:+.1} dB off at {hz:.0} Hz; the figures are the nearest, not its own."
+        )),
+        None => told,
+    };
+    let fault = |told: Sentence, words: &str| told.say(" It ").name(Cause::Fault, words);
+    match found.clip {
+        ClipPoint::NotReached => told,
+        ClipPoint::Hard(db) => fault(told, "clips").say(format!(" from {db:.1} dBFS on.")),
+        ClipPoint::Soft(db) => {
+            fault(told, "bends softly").say(format!(": 1 % of distortion at {db:.1} dBFS."))
+        }
+        ClipPoint::Below(db) => {
+            fault(told, "clips").say(format!(" below {db:.0} dBFS, the lowest step played."))
+        }
     }
 }
 
@@ -92,6 +114,15 @@ fn figures(found: &Device) -> Table {
             format!("{:.2} dB r.m.s., 12 to 250 Hz", found.left_over_db),
         ],
         vec![
+            "described by one band and one high-pass".into(),
+            found.misfit.map_or_else(
+                || "yes".into(),
+                |(hz, db)| {
+                    format!("no: {db:+.1} dB off at {hz:.0} Hz; the figures are the nearest")
+                },
+            ),
+        ],
+        vec![
             "octave part".into(),
             found.octave_db.map_or_else(none, |db| format!("{db:+.1} dB re its source")),
         ],
@@ -105,9 +136,14 @@ fn figures(found: &Device) -> Table {
         ],
         vec![
             "clip point".into(),
-            found
-                .clip_dbfs
-                .map_or_else(|| "not reached".into(), |db| format!("{db:.2} dBFS at the input")),
+            match found.clip {
+                ClipPoint::NotReached => "not reached".into(),
+                ClipPoint::Hard(db) => format!("{db:.2} dBFS at the input"),
+                ClipPoint::Soft(db) => {
+                    format!("no hard clip; soft: 1 % at {db:.1} dBFS at the input")
+                }
+                ClipPoint::Below(db) => format!("below {db:.0} dBFS, the lowest step played"),
+            },
         ],
         vec!["noise, 11 Hz to 1.1 kHz".into(), format!("{:.1} dBFS", found.noise_dbfs)],
     ];

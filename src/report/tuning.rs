@@ -2,6 +2,7 @@
 
 use crate::curve::Curve;
 use crate::figures::level;
+use crate::planning::risks::Risks;
 use crate::planning::tune::Tuned;
 use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses};
@@ -29,7 +30,57 @@ pub fn tuning(sheet: &mut Sheet, tuned: &Tuned) {
     }
 }
 
+/// Adds what a proposal costs and risks in the radio that was diagnosed.
+pub fn risks(sheet: &mut Sheet, tuned: &Tuned, risks: &Risks) {
+    sheet.tables.push(to_mind(tuned, risks));
+    if risks.steps.len() > 1 {
+        let rows = risks.steps.iter().map(|(name, db)| vec![name.clone(), level(*db, 1)]);
+        let note = "largest error within the reach when that step plays through these settings";
+        sheet.tables.push(table("Steps", note, &["take", "error dB"], rows));
+    }
+}
+
+fn to_mind(tuned: &Tuned, risks: &Risks) -> Table {
+    let mut rows = vec![vec![
+        "noise".into(),
+        format!("rises by up to {} dB with what is lifted", level(risks.noise_lift_db.max(0.0), 1)),
+    ]];
+    if let Some((hz, db)) = risks.below_tuning {
+        let told = match db > 0.0 {
+            true => format!(
+                "lifted by up to {} dB: the cone runs free there and moves as much more, also with a source without the loss",
+                level(db, 1)
+            ),
+            false => "nothing is lifted there, with or without the radio's loss".into(),
+        };
+        rows.push(vec![format!("below the box's tuning of {hz:.0} Hz"), told]);
+    }
+    if risks.overrun_db > 0.1 {
+        let held = if tuned.proposal.settings.output_ceiling {
+            "the ceiling holds it"
+        } else {
+            "turn the output down by as much"
+        };
+        let db = level(risks.overrun_db, 1);
+        rows.push(vec![
+            "full-scale sound without the radio's loss".into(),
+            format!("up to {db} dB over full scale: {held}"),
+        ]);
+    }
+    if risks.fights {
+        rows.push(vec![
+            "limiter".into(),
+            "the level matters in this radio: what is lifted may be taken again when it is loud"
+                .into(),
+        ]);
+    }
+    table("To mind", "", &["what", "told"], rows)
+}
+
 fn finding(tuned: &Tuned) -> Sentence {
+    if tuned.is_nothing() {
+        return Sentence::default().say("Nothing is needed: what the radio gives is the target.");
+    }
     let told = Sentence::default().name(Cause::Out, "What comes out");
     match tuned.proposal.reach_hz {
         Some(hz) => told
@@ -61,6 +112,7 @@ fn bands(tuned: &Tuned) -> Table {
     let reach = tuned.proposal.reach_hz.unwrap_or(f64::MAX);
     let rows = tuned.proposal.bands.iter().zip(&tuned.rendered_db).map(|(b, rendered)| {
         let how = match (b.hz >= 0.99 * reach, b.octave) {
+            (true, _) if tuned.is_nothing() => "as it is",
             (false, _) => "left undone",
             (true, true) => "octave part",
             (true, false) => "low band",

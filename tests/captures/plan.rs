@@ -112,9 +112,11 @@ fn a_plan_is_not_sure_of_what_the_recorder_hides() {
     let take = one_take(&heard, -52.0, 1);
     let blind = diagnose(std::slice::from_ref(&take), None).expect("a diagnosis");
     let known = diagnose(&[take], Some(&one_take(&sound, -52.0, 1))).expect("a diagnosis");
-    assert_eq!(told(&plan_for(&blind), "Below"), ("content is gone".into(), true));
-    let (words, sure) = told(&plan_for(&known), "Below");
-    assert!(!sure && words.contains("hidden"), "{words}");
+    // Without a loop-back the noise may be the recorder's; with one it is known to be.
+    for found in [&blind, &known] {
+        let (words, sure) = told(&plan_for(found), "Below");
+        assert!(!sure && words.contains("hidden"), "{words}");
+    }
 }
 
 #[test]

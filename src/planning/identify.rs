@@ -369,7 +369,7 @@ fn bends_hard(tone: &ToneReading, clip_dbfs: f64) -> bool {
     let over = tone.played_dbfs - clip_dbfs;
     let [second, third, fifth] = [2.0, 3.0, 5.0].map(|order| tone.amplitude(order));
     let even = second < 0.2 * third;
-    even && (over > 1.5 || over < 0.2 || fifth > LEAST_FIFTH * third)
+    even && (!(0.2..=1.5).contains(&over) || fifth > LEAST_FIFTH * third)
 }
 
 /// Where 1 % is reached between two steps, linear over its logarithm.

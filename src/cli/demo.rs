@@ -29,7 +29,7 @@ use crate::prove::prove;
 use crate::report::{self, Plan, Run, Said, Sheet, Table};
 use crate::signal::{Kind, Pink, Source};
 use crate::units::seconds_to_samples;
-use car::{CLOCK_PPM, RATE_HZ, Recorder, STEPS, USUAL, planted_db, radio, take};
+use car::{CLOCK_PPM, RATE_HZ, Recorder, STEPS, USUAL, planted_db, played, radio, take};
 use folder::{Folder, SUBJECT};
 
 const EXAMPLES: &str = "Examples:
@@ -71,8 +71,9 @@ Below: what was planted and found, what comes out, and whether it is clean.
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let folder = Folder::new(&args.out)?;
     print(OPENING)?;
-    let takes = captures()?;
-    let found = diagnose(&takes, None).ok_or_else(|| internal("no take says anything".into()))?;
+    let Recorded { takes, loop_back } = captures()?;
+    let found = diagnose(&takes, Some(&loop_back))
+        .ok_or_else(|| internal("no take says anything".into()))?;
     let (tuned, preset) = proposal(&found)?;
 
     let given = radio(USUAL, programme()?)?;
@@ -102,23 +103,32 @@ fn internal(why: String) -> Failure {
     Failure::new(Code::Internal, why)
 }
 
-/// The track at every step by line, and once more through a codec; two at a time.
-fn captures() -> Result<Vec<TakeReading>, Failure> {
-    let mut played: Vec<_> = STEPS.map(|step| (step, Recorder::Line)).to_vec();
-    played.push((USUAL, Recorder::Coded));
+/// What was recorded: the steps, and the player alone.
+struct Recorded {
+    takes: Vec<TakeReading>,
+    loop_back: TakeReading,
+}
+
+/// The track at every step by line, once more through a codec, and the player alone; two at a time.
+fn captures() -> Result<Recorded, Failure> {
+    let mut asked: Vec<_> = STEPS.map(|step| (Some(step), Recorder::Line)).to_vec();
+    asked.extend([(Some(USUAL), Recorder::Coded), (None, Recorder::Line)]);
+    let track = played();
     let mut takes = Vec::new();
-    for some in played.chunks(2) {
+    for some in asked.chunks(2) {
         stop::check()?;
         let read: Vec<_> = thread::scope(|scope| {
+            let track = &track;
             let begun: Vec<_> =
-                some.iter().map(|&(step, by)| scope.spawn(move || take(step, by))).collect();
+                some.iter().map(|&(step, by)| scope.spawn(move || take(track, step, by))).collect();
             begun.into_iter().map(thread::ScopedJoinHandle::join).collect()
         });
         for take in read {
             takes.push(take.map_err(|_| internal("a take was not read to its end".into()))??);
         }
     }
-    Ok(takes)
+    let loop_back = takes.pop().ok_or_else(|| internal("no loop-back was made".into()))?;
+    Ok(Recorded { takes, loop_back })
 }
 
 /// Settings for a closed box, rendered and measured.

@@ -31,6 +31,8 @@ const FAR_STEPS_DB: f64 = 6.0;
 pub struct ChannelDiagnosis {
     /// Which channel of the track it carries.
     pub hears: Hears,
+    /// Level of the comb it is judged by, peak dBFS.
+    pub level_dbfs: f64,
     /// Response in third-octave bands.
     pub bands: Vec<BandValue>,
     /// The smooth response: (Hz, dB re the mid band).
@@ -199,7 +201,7 @@ struct Judging<'a> {
 
 impl Judging<'_> {
     fn diagnosed(&self) -> Option<ChannelDiagnosis> {
-        let (level, heard) = undistorted(self.channel)?;
+        let (level, heard) = self.level()?;
         let response = match self.own().and_then(|own| own.loudest()) {
             Some((_, loop_back)) => heard.without(loop_back),
             None => heard.clone(),
@@ -220,6 +222,7 @@ impl Judging<'_> {
         let border = border(&contents);
         Some(ChannelDiagnosis {
             hears: self.channel.hears,
+            level_dbfs: level.peak_dbfs,
             lines: points(response),
             roll_off: roll_off(&points(response), RIPPLE_DB.max(level.floor_db)),
             border_hz: border.map(|b| b.value),
@@ -231,6 +234,15 @@ impl Judging<'_> {
             gain_db: response.gain_db,
             inverts: inverts(response),
         })
+    }
+
+    /// The level to judge by: the loudest that is not distorted; where the take follows the level,
+    /// the quietest, which is nearest to what is linear.
+    fn level(&self) -> Option<(&LevelReading, &Response)> {
+        let take = TakeSummary::new(self.judge);
+        let follows = !take.level_dependent.is_empty() || take.gain_change_db.abs() > SAME_GAIN_DB;
+        let mut usable = self.channel.levels.iter().filter_map(|l| Some((l, l.response.as_ref()?)));
+        if follows { usable.next() } else { undistorted(self.channel) }
     }
 
     /// The channel of the loop-back that hears the same, or the best it has.

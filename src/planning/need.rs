@@ -2,7 +2,7 @@
 //! headline, table, strip, plan and tuning share.
 
 use super::content::{BandContent, Content, LEAST_CONTENT_DB};
-use super::problem::MOST_LIFT_DB;
+use super::problem::{MOST_LIFT_DB, NEEDS_NOTHING_DB};
 
 /// Lowest band that the answer is about, Hz: below it hardly anything is played.
 pub const FROM_HZ: f64 = 19.0;
@@ -14,6 +14,8 @@ pub const TO_HZ: f64 = 170.0;
 pub enum Need {
     /// Every band stands.
     Nothing,
+    /// Nothing is missing, but some bands are stronger than the mid band.
+    TooMuch,
     /// One band of equalisation brings back what is weakened.
     Lift,
     /// Everything is there, but below this frequency (Hz) one band does not bring it back.
@@ -43,7 +45,12 @@ impl Need {
         if has(Content::Beyond) {
             return Self::MoreThanLift(reach_hz.unwrap_or(TO_HZ));
         }
-        if has(Content::Attenuated) { Self::Lift } else { Self::Nothing }
+        let over = |c: &BandContent| c.response_db > NEEDS_NOTHING_DB;
+        match has(Content::Attenuated) {
+            true => Self::Lift,
+            false if contents.iter().filter(asked).any(over) => Self::TooMuch,
+            false => Self::Nothing,
+        }
     }
 
     /// Bands of the range asked for that stand apart from what is said of all: noise in one band.
@@ -64,6 +71,7 @@ impl Need {
     /// By what it is known.
     pub fn rests_on(self) -> String {
         match self {
+            Self::TooMuch => "bands more than 1 dB over the mid band, none below it".into(),
             Self::Nothing => "every band within 1 dB of the mid band".into(),
             Self::Lift | Self::MoreThanLift(_) => format!(
                 "every band {LEAST_CONTENT_DB:.0} dB over the noise; one band of {MOST_LIFT_DB:.0} dB tried"
@@ -80,7 +88,7 @@ impl Need {
     /// What would change or settle it.
     pub fn would_change(self) -> &'static str {
         match self {
-            Self::Nothing | Self::Lift | Self::MoreThanLift(_) => {
+            Self::Nothing | Self::TooMuch | Self::Lift | Self::MoreThanLift(_) => {
                 "another volume step, where the radio may give less"
             }
             Self::New(_) => "a radio or a step with less noise",

@@ -28,7 +28,9 @@ pub fn diagnosis(sheet: &mut Sheet, found: &Diagnosis) {
     sheet.findings = known(found).into_iter().map(|known| known.found).collect();
     sheet.responses = Some(picture(found));
     sheet.tables.push(takes(found));
-    sheet.tables.extend(found.channels.iter().flat_map(|c| [bands(c), roll_off(c)]));
+    let names = |i: usize| channel_name(found, i);
+    let channels = found.channels.iter().enumerate();
+    sheet.tables.extend(channels.flat_map(|(i, c)| [bands(c, &names(i)), roll_off(c, &names(i))]));
     sheet.tables.push(dependence(found));
     let places = found.relations.len() > 1;
     sheet.tables.extend(found.relations.iter().map(|(i, r)| relation(*i, r, places)));
@@ -54,6 +56,15 @@ pub(super) fn picture(found: &Diagnosis) -> Responses {
         }
     }
     Responses { curves: curves.collect(), verdicts }
+}
+
+/// A channel by what it hears; by its place as well where a capture has more than two.
+fn channel_name(found: &Diagnosis, i: usize) -> String {
+    let heard = hears(found.channels[i].hears);
+    match found.channels.len() {
+        0..=2 => format!(", {heard}"),
+        _ => format!(" of channel {}, {heard}", i + 1),
+    }
 }
 
 fn takes(found: &Diagnosis) -> Table {
@@ -105,7 +116,7 @@ fn notes(take: &TakeSummary, judges: bool) -> String {
     notes.join("; ")
 }
 
-fn bands(channel: &ChannelDiagnosis) -> Table {
+fn bands(channel: &ChannelDiagnosis, name: &str) -> Table {
     let rows = channel.bands.iter().filter(|b| b.hz < 260.0).map(|band| {
         let content = channel.contents.iter().find(|c| c.hz == band.hz);
         let level = match band.is_shown() {
@@ -118,15 +129,19 @@ fn bands(channel: &ChannelDiagnosis) -> Table {
         let over = content.map_or("-".into(), |c| format!("{:.0}", c.over_noise_db));
         vec![format!("{:.0}", band.hz), level, half, over, verdict.into()]
     });
+    let note = format!(
+        "re 250 Hz to 1 kHz, by the comb at {:.0} dBFS; programme: pink, -20 dBFS; 15 dB over the noise can be lifted",
+        channel.level_dbfs
+    );
     table(
-        &format!("Response, {}", hears(channel.hears)),
-        "re 250 Hz to 1 kHz; programme: pink, -20 dBFS; 15 dB over the noise can be lifted",
+        &format!("Response{name}"),
+        &note,
         &["Hz", "dB", "+/- 95 %", "programme over noise dB", "content"],
         rows,
     )
 }
 
-fn roll_off(channel: &ChannelDiagnosis) -> Table {
+fn roll_off(channel: &ChannelDiagnosis, name: &str) -> Table {
     let RollOff { slope: kind, candidates, fall_hz } = &channel.roll_off;
     let mut rows: Vec<Vec<String>> = FALLS_DB
         .iter()
@@ -158,7 +173,7 @@ fn roll_off(channel: &ChannelDiagnosis) -> Table {
         "one band of 12 dB reaches down to".into(),
         channel.reach_hz.map_or("nowhere".into(), |hz| format!("{hz:.0} Hz")),
     ]);
-    table(&format!("Roll-off, {}", hears(channel.hears)), "95 % intervals", &["what", "told"], rows)
+    table(&format!("Roll-off{name}"), "95 % intervals", &["what", "told"], rows)
 }
 
 fn dependence(found: &Diagnosis) -> Table {

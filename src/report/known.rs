@@ -191,6 +191,13 @@ fn needed(channel: &ChannelDiagnosis, need: Need) -> (&'static str, Sentence, bo
     };
     match need {
         Need::Nothing => ("nothing is needed", say(" Nothing is needed."), true),
+        Need::TooMuch => {
+            let clause = say(nothing)
+                .say("; some bands are too strong: ")
+                .name(Cause::LowBand, "take")
+                .say(" them down.");
+            ("there, some bands too strong", clause, true)
+        }
         Need::Lift => {
             let clause = say(nothing).say(": ").name(Cause::LowBand, "lift").say(" is enough.");
             ("there: one band lifts it", clause, true)

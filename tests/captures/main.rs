@@ -9,6 +9,7 @@ mod decide;
 mod device;
 mod fall;
 mod filters;
+mod honest;
 mod layout;
 mod plan;
 mod polarity;

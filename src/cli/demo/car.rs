@@ -16,11 +16,14 @@ use crate::units::{db_to_gain, power_to_db};
 /// Sample rate of the recorder in Hz.
 pub(super) const RATE_HZ: f64 = 48_000.0;
 
-/// What the player takes for that rate: its clock is 208 ppm off.
-const PLAYED_AT_HZ: f64 = 48_010.0;
+/// Sample rate the captures are simulated at in Hz: the planning looks at nothing above 6 kHz.
+const CAPTURED_AT_HZ: f64 = 24_000.0;
+
+/// What the player takes for that rate: its clock is 417 ppm off.
+const PLAYED_AT_HZ: f64 = 24_010.0;
 
 /// How much slower than the recorder's clock that makes the player's.
-pub(super) const CLOCK_PPM: f64 = 1e6 * (PLAYED_AT_HZ / RATE_HZ - 1.0);
+pub(super) const CLOCK_PPM: f64 = 1e6 * (PLAYED_AT_HZ / CAPTURED_AT_HZ - 1.0);
 
 /// The radio's own noise, pink, and the recorder's, white: dBFS r.m.s.
 const RADIO_NOISE_DBFS: f64 = -64.0;
@@ -58,11 +61,15 @@ pub(super) enum Recorder {
     Coded,
 }
 
-/// Sound of the music player, as the radio gives it at a step.
+/// Sound of the music player at 48 kHz, as the radio gives it at a step.
 ///
 /// # Errors
 /// None in practice: the noise can be made.
-pub(super) fn radio(step: Step, mut sound: Vec<f32>) -> Result<Vec<f32>, Failure> {
+pub(super) fn radio(step: Step, sound: Vec<f32>) -> Result<Vec<f32>, Failure> {
+    radio_at(RATE_HZ, step, sound)
+}
+
+fn radio_at(rate_hz: f64, step: Step, mut sound: Vec<f32>) -> Result<Vec<f32>, Failure> {
     let settings = Settings {
         octave_level_db: -60.0,
         high_pass_order: Order::Fourth,
@@ -70,31 +77,51 @@ pub(super) fn radio(step: Step, mut sound: Vec<f32>) -> Result<Vec<f32>, Failure
         output_gain_db: step.gain_db,
         ..Settings::default()
     };
-    let mut path = Path::new(RATE_HZ, 1);
+    let mut path = Path::new(rate_hz, 1);
     path.set(&settings);
     path.process(&mut [&mut sound], &mut ());
     let own = Pink { level_dbfs: RADIO_NOISE_DBFS, period_s: NOISE_PERIOD_S, ..Pink::default() };
-    let own = Source::new(&Kind::Pink(own), RATE_HZ, step.knob.into()).map_err(internal)?;
+    let own = Source::new(&Kind::Pink(own), rate_hz, step.knob.into()).map_err(internal)?;
     Ok(sound.iter().zip(own).map(|(x, own)| x + own as f32).collect())
 }
 
-/// One take of the track at a step, as the recorder's file holds it.
+/// The left channel of the track, as the player plays it.
+pub(super) fn played() -> Vec<f32> {
+    let track = Track::new(Form::Short, 0, PLAYED_AT_HZ);
+    (0..track.samples()).map(|n| track.frame(n)[0] as f32).collect()
+}
+
+/// One take of what was `played`, as the recorder's file holds it: at a step of the radio, or of the
+/// player alone for the loop-back.
 ///
 /// # Errors
 /// None in practice: the track is whole.
-pub(super) fn take(step: Step, recorder: Recorder) -> Result<TakeReading, Failure> {
-    let track = Track::new(Form::Short, 0, PLAYED_AT_HZ);
-    let played = (0..track.samples()).map(|n| track.frame(n)[0] as f32).collect();
-    let mut hiss = Hiss::new(RECORDER_NOISE_DBFS, step.knob.into());
-    let heard = radio(step, played)?.into_iter().map(|x| f64::from(x) + hiss.next());
+pub(super) fn take(
+    played: &[f32],
+    step: Option<Step>,
+    recorder: Recorder,
+) -> Result<TakeReading, Failure> {
+    let heard = match step {
+        Some(step) => radio_at(CAPTURED_AT_HZ, step, played.to_vec())?,
+        None => played.to_vec(),
+    };
+    let seed = step.map_or(1, |step| step.knob.into());
+    let mut hiss = Hiss::new(RECORDER_NOISE_DBFS, seed);
+    let heard = heard.into_iter().map(|x| f64::from(x) + hiss.next());
     let stored: Vec<f32> = heard.map(|x| recorder.stores(x.clamp(-1.0, 1.0)) as f32).collect();
 
-    let mut capture = Capture::new(RATE_HZ as u32, 1).map_err(|why| internal(why.to_string()))?;
+    let mut capture =
+        Capture::new(CAPTURED_AT_HZ as u32, 1).map_err(|why| internal(why.to_string()))?;
     let mut found = Vec::new();
     capture.push(&[&stored], |take| found.push(take));
     capture.finish(|take| found.push(take));
     let take = found.into_iter().next().ok_or_else(|| internal("the track was lost".into()))?;
-    take.map(|take| TakeReading::new(&take, Purpose::Radio))
+    let name = match (step, recorder) {
+        (None, _) => "loop-back".into(),
+        (Some(step), Recorder::Line) => format!("step {}", step.knob),
+        (Some(step), Recorder::Coded) => format!("step {}, coded", step.knob),
+    };
+    take.map(|take| TakeReading { name, ..TakeReading::new(&take, Purpose::Radio) })
         .map_err(|why| internal(why.to_string()))
 }
 

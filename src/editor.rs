@@ -42,6 +42,10 @@ use views::{bands, blind, partials, plan, presets, scope, spectrum};
 /// Time the sentence stands at least before it changes, in seconds.
 const SENTENCE_S: f64 = 1.0;
 
+/// A sentence that answers a hand stands this long, in seconds: long enough to read it, and then
+/// the finding comes back.
+const MESSAGE_S: f64 = 6.0;
+
 /// Draws the window over the whole of `ui`; returns what a hand asks for.
 pub fn show(ui: &mut Ui, state: &mut WindowState, shown: &FrameInput) -> Vec<Action> {
     let window = ui.ctx().content_rect();
@@ -49,6 +53,7 @@ pub fn show(ui: &mut Ui, state: &mut WindowState, shown: &FrameInput) -> Vec<Act
     scale::want(ui.ctx(), layout::fitting_zoom(state.zoom, natural));
     let page = layout::page(window);
     ui.set_clip_rect(page);
+    let answered = age_message(ui, state);
     let theme = Theme { palette: state.palette };
     let has_bar = state.open == Open::TestSignal || shown.sounds_s.is_some();
     let has_tray = state.open == Open::Tray;
@@ -75,7 +80,32 @@ pub fn show(ui: &mut Ui, state: &mut WindowState, shown: &FrameInput) -> Vec<Act
     pen.gestures.end_frame(pen.ui);
     let actions = std::mem::take(&mut gestures.actions);
     state.gestures = gestures;
+    // The next thing that is done has its own answer, if it has one.
+    if !actions.is_empty() && state.message == answered {
+        state.message = None;
+    }
     actions
+}
+
+/// Lets the message go when it has stood long enough; the one that is left.
+fn age_message(ui: &Ui, state: &mut WindowState) -> Option<String> {
+    let now = ui.input(|input| input.time);
+    let message = state.message.clone()?;
+    match &state.message_seen {
+        Some((seen, since)) if *seen == message && now - since >= MESSAGE_S => {
+            state.message = None;
+            state.message_seen = None;
+        }
+        Some((seen, since)) if *seen == message => {
+            let left = std::time::Duration::from_secs_f64(MESSAGE_S - (now - since));
+            ui.ctx().request_repaint_after(left);
+        }
+        _ => {
+            state.message_seen = Some((message, now));
+            ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(MESSAGE_S));
+        }
+    }
+    state.message.clone()
 }
 
 /// The view, or the presets in its place; the line and the foot.

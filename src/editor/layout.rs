@@ -22,6 +22,30 @@ pub fn fitting_zoom(wanted: f32, natural: egui::Vec2) -> f32 {
     wanted.clamp(LEAST_ZOOM, MOST_ZOOM).min(most).max(FEWEST_PIXELS)
 }
 
+/// A change of the zoom by hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ZoomStep {
+    /// One step larger.
+    Larger,
+    /// One step smaller.
+    Smaller,
+    /// Back to the natural size.
+    Natural,
+}
+
+/// The zoom one step away from `now`; the same at an end.
+pub fn next_zoom(now: f32, step: ZoomStep) -> f32 {
+    let next = match step {
+        ZoomStep::Larger => ZOOMS.iter().find(|zoom| **zoom > now + 0.01),
+        ZoomStep::Smaller => ZOOMS.iter().rev().find(|zoom| **zoom < now - 0.01),
+        ZoomStep::Natural => Some(&1.0),
+    };
+    next.copied().unwrap_or(now)
+}
+
+/// The zooms one step apart, as shares of the natural size.
+const ZOOMS: [f32; 9] = [LEAST_ZOOM, 0.9, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, MOST_ZOOM];
+
 /// What is drawn on, in a window of any size: never less than the smallest one, or what stands
 /// side by side would have to be less than nothing wide. The rest lies outside the window.
 pub fn page(window: Rect) -> Rect {

@@ -1,52 +1,100 @@
 //! Keys that work from anywhere in the window; each has a word to click as well, as hosts may
 //! keep keys for themselves.
 
-use crate::editor::controls::commands::browse;
-use crate::editor::controls::commands::turn;
-use crate::editor::controls::commands::{freeze, hold};
+use crate::editor::controls::commands::{browse, freeze, hold, turn};
 use crate::editor::controls::pen::Pen;
+use crate::editor::layout::{ZoomStep, next_zoom};
 use crate::editor::model::action::Action;
 use crate::editor::model::state::{FrameInput, Open, View, WindowState};
+use crate::editor::paint::scale;
 use crate::settings::Id;
 use crate::settings::{Choice, Hear};
-use egui::{Key, TextEdit};
+use egui::{Event, Key, TextEdit};
+
+/// The keys that went down in a frame, each with what was held as it did: in a quick chord the
+/// modifier is up again before the frame ends.
+struct Keys(Vec<(Key, bool)>);
+
+impl Keys {
+    fn of(ctx: &egui::Context) -> Self {
+        let down = |event: &Event| match event {
+            Event::Key { key, pressed: true, modifiers, .. } => {
+                Some((*key, modifiers.command || modifiers.alt))
+            }
+            _ => None,
+        };
+        Self(ctx.input(|input| input.events.iter().filter_map(down).collect()))
+    }
+
+    /// A key by itself.
+    fn alone(&self, key: Key) -> bool {
+        self.0.contains(&(key, false))
+    }
+
+    /// A key with Ctrl, Cmd or Alt.
+    fn chord(&self, key: Key) -> bool {
+        self.0.contains(&(key, true))
+    }
+}
 
 /// Does what the keys of this frame ask for.
 pub fn follow(pen: &mut Pen, state: &mut WindowState, shown: &FrameInput) {
-    let ctx = pen.ui.ctx().clone();
-    let pressed = |key| ctx.input(|input| input.key_pressed(key));
-    if pressed(Key::Escape) {
-        if shown.sounds_s.is_some() {
-            pen.gestures.actions.push(Action::Silence);
-        } else if state.message.is_some() {
-            state.message = None;
-        } else if shown.notice.is_some() {
-            pen.gestures.actions.push(Action::CloseNotice);
-        } else {
-            state.open = Open::Nothing;
-        }
+    let keys = Keys::of(pen.ui.ctx());
+    if keys.alone(Key::Escape) {
+        escape(pen, state, shown);
     }
     let focus = pen.ui.memory(|memory| memory.focused());
     let types = focus.is_some_and(|id| TextEdit::load_state(pen.ui.ctx(), id).is_some());
-    if types {
-        return;
+    if !types {
+        chords(&keys, pen, state, shown);
+        views(&keys, pen, state);
+        settings(&keys, pen);
     }
-    let command = pen.ui.input(|input| input.modifiers.command || input.modifiers.alt);
-    if command {
-        let numbers = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5];
-        let letters = [(Key::A, false), (Key::B, true)];
-        let wanted = letters.into_iter().find(|(key, _)| pressed(*key)).map(|(_, second)| second);
-        if wanted.is_some_and(|second| second != state.comparison.is_second()) {
-            turn(pen, state, shown);
-        }
-        if pressed(Key::X) && !state.comparison.is_blind() {
-            state.comparison.hide();
-        }
-        if let Some(at) = numbers.into_iter().position(pressed) {
-            state.view = View::ALL[at].0;
-        }
-        return;
+}
+
+/// Ends what is nearest: a sound, a sentence, what is open.
+fn escape(pen: &mut Pen, state: &mut WindowState, shown: &FrameInput) {
+    if shown.sounds_s.is_some() {
+        pen.gestures.actions.push(Action::Silence);
+    } else if state.message.is_some() {
+        state.message = None;
+    } else if shown.notice.is_some() {
+        pen.gestures.actions.push(Action::CloseNotice);
+    } else {
+        state.open = Open::Nothing;
     }
+}
+
+/// A and B, blind, the views, and the zoom.
+fn chords(keys: &Keys, pen: &mut Pen, state: &mut WindowState, shown: &FrameInput) {
+    let letters = [(Key::A, false), (Key::B, true)];
+    let wanted = letters.into_iter().find(|(key, _)| keys.chord(*key)).map(|(_, second)| second);
+    if wanted.is_some_and(|second| second != state.comparison.is_second()) {
+        turn(pen, state, shown);
+    }
+    if keys.chord(Key::X) && !state.comparison.is_blind() {
+        state.comparison.hide();
+    }
+    let numbers = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5];
+    if let Some(at) = numbers.into_iter().position(|key| keys.chord(key)) {
+        state.view = View::ALL[at].0;
+    }
+    let zooms = [
+        (Key::Plus, ZoomStep::Larger),
+        // Where plus needs Shift.
+        (Key::Equals, ZoomStep::Larger),
+        (Key::Minus, ZoomStep::Smaller),
+        (Key::Num0, ZoomStep::Natural),
+    ];
+    for (_, step) in zooms.into_iter().filter(|(key, _)| keys.chord(*key)) {
+        let now = scale::now(pen.ui.ctx());
+        pen.gestures.actions.push(Action::Zoom(next_zoom(now, step)));
+    }
+}
+
+/// What is shown, and how.
+fn views(keys: &Keys, pen: &mut Pen, state: &mut WindowState) {
+    let pressed = |key| keys.alone(key);
     if pressed(Key::F) {
         let now = pen.ui.input(|input| input.time);
         freeze(state, now);
@@ -69,11 +117,14 @@ pub fn follow(pen: &mut Pen, state: &mut WindowState, shown: &FrameInput) {
     if pressed(Key::C) && state.view == View::Spectrum {
         pen.ui.memory_mut(|memory| memory.request_focus(Pen::id("cursor")));
     }
+}
+
+/// Bypass, the point one listens at, a fresh start.
+fn settings(keys: &Keys, pen: &mut Pen) {
     let actions = [(Key::R, Action::Restart), (Key::K, Action::ClearClip)];
-    let asked = actions.into_iter().filter(|(key, _)| pressed(*key)).map(|(_, action)| action);
-    let asked: Vec<_> = asked.collect();
+    let asked = actions.into_iter().filter(|(key, _)| keys.alone(*key)).map(|(_, action)| action);
     for (key, id, count) in [(Key::B, Id::bypass, 2), (Key::L, Id::listen, Hear::WORDS.len())] {
-        if pressed(key) {
+        if keys.alone(key) {
             let next = (pen.plain[id.index()] as usize + 1) % count;
             pen.gestures.set(id, next as f32);
         }

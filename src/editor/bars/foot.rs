@@ -2,15 +2,13 @@
 
 use crate::editor::bars::averaging;
 use crate::editor::controls::pen::{Pen, Spot};
+use crate::editor::layout::{ZoomStep, next_zoom};
 use crate::editor::model::action::Action;
 use crate::editor::model::state::{FrameInput, View, WindowState};
 use crate::editor::paint::scale;
 use crate::plot::{Ink, Palette, Role};
 use crate::report::conditions::{how, in_short, settled};
 use egui::Rect;
-
-/// The zooms one step apart, as shares of the natural size.
-const ZOOMS: [f32; 9] = [0.75, 0.9, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0];
 
 /// Shows the foot in `rect`.
 pub fn show(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameInput) {
@@ -53,10 +51,6 @@ fn colours(pen: &mut Pen, spot: Spot, state: &WindowState) -> f32 {
 /// Smaller, the zoom now, larger; returns where they begin.
 fn zoom(pen: &mut Pen, rect: Rect, spot: Spot) -> f32 {
     let now = scale::now(pen.ui.ctx());
-    let step = |up: bool| match up {
-        true => ZOOMS.iter().find(|zoom| **zoom > now + 0.01),
-        false => ZOOMS.iter().rev().find(|zoom| **zoom < now - 0.01),
-    };
     let right = Spot { at: egui::Pos2::new(rect.max.x, spot.at.y), ..spot }.end();
     let larger = pen.word(right, "+", "zoom in", false);
     let percent = format!("{:.0} %", 100.0 * now);
@@ -64,15 +58,9 @@ fn zoom(pen: &mut Pen, rect: Rect, spot: Spot) -> f32 {
     let width = pen.write(middle, &percent).width();
     let left = Spot { at: egui::Pos2::new(rect.max.x - 18.0 - width, spot.at.y), ..right };
     let smaller = pen.word(left, "\u{2212}", "zoom out", false);
-    let wanted = if larger {
-        step(true)
-    } else if smaller {
-        step(false)
-    } else {
-        None
-    };
-    if let Some(zoom) = wanted {
-        pen.gestures.actions.push(Action::Zoom(*zoom));
+    let asked = [(larger, ZoomStep::Larger), (smaller, ZoomStep::Smaller)];
+    for (_, step) in asked.into_iter().filter(|(asked, _)| *asked) {
+        pen.gestures.actions.push(Action::Zoom(next_zoom(now, step)));
     }
     left.room("\u{2212}").min.x
 }

@@ -127,6 +127,8 @@ pub struct WindowState {
     pub folder: PathBuf,
     /// A sentence that answers what a hand did, until it is closed.
     pub message: Option<String>,
+    /// The same, as it was seen first, and when.
+    pub message_seen: Option<(String, f64)>,
     /// Since when everything stands still, in the time of the window.
     pub frozen_s: Option<f64>,
     /// Over what time is averaged.

@@ -165,3 +165,33 @@ fn shortcuts_work_from_anywhere() {
     press(&mut window, Key::R);
     assert_eq!(window.state().actions.last(), Some(&Action::Restart));
 }
+
+#[test]
+fn a_quick_chord_is_read_by_its_own_key_event() {
+    // Alt is up again before the frame ends: the event knows that it was down.
+    let mut window = window();
+    let key = |key, pressed, modifiers| egui::Event::Key {
+        key,
+        physical_key: None,
+        pressed,
+        repeat: false,
+        modifiers,
+    };
+    window.event(key(Key::B, true, Modifiers::ALT));
+    window.event(key(Key::B, false, Modifiers::NONE));
+    window.run();
+    assert!(!window.state().settings.bypass, "a chord was read as its letter");
+    assert!(window.state().state.comparison.is_second());
+}
+
+#[test]
+fn the_zoom_has_keys() {
+    let mut window = window();
+    let mut zoom_after = |key| {
+        window.key_press_modifiers(Modifiers::COMMAND, key);
+        window.run();
+        window.state().state.zoom
+    };
+    assert_eq!(zoom_after(Key::Minus), 0.9);
+    assert_eq!(zoom_after(Key::Num0), 1.0);
+}

@@ -109,3 +109,18 @@ fn nothing_asks_to_be_drawn_again_without_cause() {
         }
     }
 }
+
+#[test]
+fn an_answer_leaves_after_six_seconds_or_at_the_next_action() {
+    let mut window = stage(Stage::new(pink(20.0), Palette::Day), vec2(960.0, 600.0), 1.0);
+    window.state_mut().state.message = Some("Saved: somewhere".into());
+    window.run_steps((5.0 / STEP_S) as usize);
+    assert!(window.state().state.message.is_some());
+    window.run_steps((1.5 / STEP_S) as usize);
+    assert_eq!(window.state().state.message, None);
+    window.state_mut().state.message = Some("Saved: somewhere".into());
+    window.run_steps(2);
+    window.key_press(egui::Key::B);
+    window.run_steps(2);
+    assert_eq!(window.state().state.message, None);
+}

@@ -50,7 +50,9 @@ const EXAMPLES: &str = "Examples:
   underpin signal kick --every 0.5 -o kick.wav
   underpin presets list
   underpin render song.wav lifted.wav --preset lift-the-roll-off
-  underpin measure lifted.wav --against song.wav --report lifted.html";
+  underpin measure lifted.wav --against song.wav --report lifted.html
+  underpin box --fc 45 --qtc 0.9 --to-hz 25
+  underpin gains --power 500 --ohm 2";
 
 const EXIT_CODES: &str = "Exit codes:
   0 done   1 a checked limit failed   2 usage   3 input unreadable

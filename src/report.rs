@@ -37,7 +37,7 @@ pub use gains::{GainsTold, gains};
 pub use glossary::GLOSSARY;
 pub use hand_over::{Job, hand_over};
 pub use hardware::hardware;
-pub use html::{TrackSheet, html, track_sheet};
+pub use html::{TrackSheet, html, pictures, track_sheet};
 #[cfg(feature = "cli")]
 pub use json::json;
 pub use known::Found;

@@ -185,6 +185,9 @@ fn sheet(
     sheet.harmonics_limit = proof.harmonics_limit;
     sheet.proofs = proof.proofs;
     sheet.tables.extend(proof.tables);
+    sheet.next = "open the report, then make a track for your own car: \
+                  underpin signal track -o track.wav --sheet sheet.html"
+        .into();
     sheet.provenance.seed = Some(SEED);
     Ok(sheet)
 }

@@ -1,12 +1,14 @@
 //! How every command that measures hands out its sheet: text or JSON on
 //! standard output, and one HTML file where it is wanted.
 
+use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::cli::failure::Failure;
-use crate::cli::output::{Output, print};
+use crate::cli::output::{Output, print, write_text};
 use crate::cli::places::{self, Named};
-use crate::report::{Sheet, html, json, text};
+use crate::plot::Palette;
+use crate::report::{Sheet, html, json, pictures, svg, text};
 
 /// What the sheet is handed out as.
 #[derive(clap::Args, Clone, Debug)]
@@ -17,6 +19,9 @@ pub(super) struct Hand {
     /// Writes the report as one self-contained HTML file; - is standard output
     #[arg(long, value_name = "FILE.html")]
     report: Option<PathBuf>,
+    /// Writes every picture of the report as an SVG file into this folder
+    #[arg(long, value_name = "DIR")]
+    pictures: Option<PathBuf>,
     /// Replaces files that exist
     #[arg(short, long)]
     pub(super) force: bool,
@@ -26,13 +31,15 @@ pub(super) struct Hand {
 pub(super) struct Awaited {
     json: bool,
     report: Option<Output>,
+    pictures: Option<PathBuf>,
+    force: bool,
     to_pipe: bool,
 }
 
 impl Hand {
     /// True when something beside text is wanted.
     pub(super) fn is_wanted(&self) -> bool {
-        self.json || self.report.is_some()
+        self.json || self.report.is_some() || self.pictures.is_some()
     }
 
     /// Refuses outputs that would destroy each other or an input: those of the sheet, and the
@@ -62,6 +69,8 @@ impl Hand {
         Ok(Awaited {
             json: self.json,
             report: report.transpose()?,
+            pictures: self.pictures.clone(),
+            force: self.force,
             to_pipe: self.reports_to_pipe() || others.iter().any(pipe),
         })
     }
@@ -90,6 +99,23 @@ impl Awaited {
             report.write(html(sheet).as_bytes())?;
             report.commit()?;
         }
+        if let Some(folder) = self.pictures {
+            write_pictures(&folder, self.force, sheet)?;
+        }
         if self.json { print(&format!("{:#}\n", json(sheet))) } else { Ok(()) }
     }
+}
+
+/// Every picture by day, named by its number and title: `1-responses.svg`.
+fn write_pictures(folder: &Path, force: bool, sheet: &Sheet) -> Result<(), Failure> {
+    let name = folder.display().to_string();
+    fs::create_dir_all(folder).map_err(|error| Failure::unwritable(&name, &error))?;
+    for (i, picture) in pictures(sheet).iter().enumerate() {
+        let title = picture.title.to_lowercase();
+        let words: Vec<&str> =
+            title.split(|c: char| !c.is_ascii_alphanumeric()).filter(|w| !w.is_empty()).collect();
+        let path = folder.join(format!("{}-{}.svg", i + 1, words.join("-")));
+        write_text(&path, force, &svg(&picture.wide, Palette::Day))?;
+    }
+    Ok(())
 }

@@ -36,7 +36,7 @@ pub(super) struct Args {
     #[arg(long, default_value_t = 1)]
     seed: u64,
     /// Writes dry part, octave part and blend of equal loudness (BS.1770) beside the name of the output
-    #[arg(long = "match", conflicts_with_all = ["json", "report"])]
+    #[arg(long = "match", conflicts_with_all = ["json", "report", "pictures"])]
     matched: bool,
     #[command(flatten)]
     hand: Hand,

@@ -10,6 +10,7 @@ mod style;
 mod tables;
 mod track_sheet;
 
+pub use pictures::list as pictures;
 pub use track_sheet::{TrackSheet, track_sheet};
 
 use crate::figures::short;

@@ -28,6 +28,24 @@ fn an_extension_says_what_it_costs() {
 }
 
 #[test]
+fn every_picture_is_a_file_of_its_own() {
+    let bench = Bench::new();
+    let args = "box --fc 45 --qtc 0.9 --to-hz 25 --sd 500 --xmax 8 --json --pictures shown";
+    bench.does(args);
+    let mut names: Vec<String> = std::fs::read_dir(bench.path().join("shown"))
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
+        .collect();
+    names.sort();
+    assert_eq!(names, ["1-responses.svg", "2-as-loud-as-it-goes.svg"]);
+    for name in names {
+        let text = std::fs::read_to_string(bench.path().join("shown").join(&name)).unwrap();
+        roxmltree::Document::parse(&text).unwrap_or_else(|error| panic!("{name}: {error}"));
+    }
+    bench.fails(args, 4, &["1-responses.svg", "exists"]);
+}
+
+#[test]
 fn gains_are_volts() {
     let bench = Bench::new();
     let args = "gains --power 500 --ohm 2 --overlap 5 --read 0.4 --tone -20 --amp-in 2 \

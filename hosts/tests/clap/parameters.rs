@@ -81,6 +81,6 @@ fn values_reach_the_line_exactly_through_the_host() {
 }
 
 #[test]
-fn remote_controls_have_pages_for_octave_low_band_and_output() {
-    assert_eq!(Plugin::load().pages(), ["Octave part", "Low band", "Output"]);
+fn remote_controls_have_a_page_for_each_part_of_the_line() {
+    assert_eq!(Plugin::load().pages(), ["Octave part", "Low band", "Closed box", "Output"]);
 }

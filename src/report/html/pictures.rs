@@ -42,6 +42,19 @@ pub(super) fn pictures(sheet: &Sheet) -> String {
     page + &sheet.pictures.iter().map(|picture| add(Some(picture.clone()))).collect::<String>()
 }
 
+/// All pictures but the line, in the order of the page, each by itself.
+pub fn list(sheet: &Sheet) -> Vec<Picture> {
+    let (broad, tone) = (sheet.broad(), sheet.tone());
+    let own = [
+        sheet.responses.as_ref().and_then(drawn),
+        broad.and_then(|run| strata(sheet, run)),
+        broad.and_then(|run| log(sheet, run, WIDE)),
+        tone.and_then(|run| lines(sheet, run, false)),
+        tone.and_then(|run| folds(run, false)),
+    ];
+    own.into_iter().flatten().chain(sheet.pictures.iter().cloned()).collect()
+}
+
 /// The line with the settings at its stations.
 pub(super) fn line(sheet: &Sheet) -> String {
     let Some(settings) = &sheet.settings else { return String::new() };

@@ -27,8 +27,8 @@ pub(crate) fn with(octave_method: Method) -> Settings {
 fn main() {
     if std::env::args().any(|arg| arg == "--pictures") {
         let note = recordings::load("bass_woodsy_c").expect("recordings: `cargo xtask data`");
-        let to = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/octave-spectra.svg");
-        std::fs::write(to, picture::spectra(&note)).expect("docs/");
+        let to = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/octave.svg");
+        std::fs::write(to, picture::drawn(&note)).expect("docs/");
         println!("wrote {to}");
         return;
     }

@@ -25,20 +25,24 @@ pub(crate) fn burst(settings: &Settings, hz: f64) -> [f64; 3] {
     [ms(rise), db(most / steady), ms(tail)]
 }
 
-/// From when on the halves of two tones that start together are alone, in ms: the rest in 120 ms
-/// windows, by the middle of the window, stays below each of `limits_db`.
-pub(crate) fn separation(settings: &Settings, hz: [f64; 2], limits_db: [f64; 2]) -> [f64; 2] {
+/// What is not on the halves of two tones that start together, in dB re them, in windows of 120 ms
+/// by their middle in ms.
+pub(crate) fn rest_over_time(settings: &Settings, hz: [f64; 2]) -> Vec<(f64, f64)> {
     let y = decimated(&render(settings, RATE_HZ, &pair(hz, [0.25; 2], 2.0)));
     let length = (0.12 * ANALYSIS_HZ) as usize;
     let flat = vec![1.0; length];
     let step = (0.01 * ANALYSIS_HZ) as usize;
     let halves = hz.map(|hz| 0.5 * hz);
-    let rest: Vec<(f64, f64)> = (0..(y.len() - length) / step)
-        .map(|i| {
-            let middle_ms = 1e3 * (i * step + length / 2) as f64 / ANALYSIS_HZ;
-            (middle_ms, tones(&y[i * step..][..length], ANALYSIS_HZ, &halves, &flat).rest_db)
-        })
-        .collect();
+    let window = |i: usize| {
+        let middle_ms = 1e3 * (i * step + length / 2) as f64 / ANALYSIS_HZ;
+        (middle_ms, tones(&y[i * step..][..length], ANALYSIS_HZ, &halves, &flat).rest_db)
+    };
+    (0..(y.len() - length) / step).map(window).collect()
+}
+
+/// From when on those halves are alone, in ms: the rest stays below each of `limits_db`.
+pub(crate) fn separation(settings: &Settings, hz: [f64; 2], limits_db: [f64; 2]) -> [f64; 2] {
+    let rest = rest_over_time(settings, hz);
     limits_db.map(|limit| {
         let last_above = rest.iter().rposition(|&(_, rest_db)| rest_db > limit);
         rest.get(last_above.map_or(0, |i| i + 1)).map_or(9999.0, |&(ms, _)| ms)

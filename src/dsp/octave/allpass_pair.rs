@@ -1,4 +1,4 @@
-//! A real signal as a turning pointer: z = a + jb, with b a quarter turn behind a.
+//! A real signal as an analytic one: z = a + jb, with b a quarter turn behind a.
 //!
 //! Two chains of all-pass sections (c - v⁻²)/(1 - c·v⁻²) whose phases stay 90°
 //! apart: an elliptic half-band pair moved down by a quarter of the rate
@@ -51,7 +51,7 @@ impl AllpassPair {
         self.delayed = 0.0;
     }
 
-    /// The pointer after sample `x`.
+    /// The analytic signal after sample `x`.
     #[inline]
     pub(super) fn push(&mut self, x: f64) -> Complex64 {
         let mut now = [x, self.delayed];

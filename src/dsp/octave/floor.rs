@@ -35,7 +35,7 @@ impl Floor {
     }
 }
 
-/// The mean frequency of a pointer, weighed by power: the angle of ⟨z·z₋₁*⟩.
+/// The mean frequency of an analytic signal, weighed by power: the angle of ⟨z·z₋₁*⟩.
 pub(super) struct MeanFrequency {
     last: Complex64,
     ahead: Smooth,

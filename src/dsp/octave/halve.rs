@@ -19,7 +19,7 @@ impl HalfAngle {
         Self { direction: Complex64::ONE }
     }
 
-    /// Follows `z` of length `length`; a pointer of no length has no angle and changes nothing.
+    /// Follows `z` of length `length`; a signal of no length has no angle and changes nothing.
     #[inline]
     pub(super) fn push(&mut self, z: Complex64, length: f64) {
         if length > 0.0 {

@@ -1,10 +1,10 @@
 //! What the trackers do not explain: is it theirs, another partial, or a hit?
 //!
-//! The pointer z is the known p plus the unexplained d. Three cases need three
+//! The signal z is the known p plus the unexplained d. Three cases need three
 //! treatments, and simple powers tell them apart:
 //!
 //! - **A partial on the move**, a glide: d is large, but z is as long as p,
-//!   because a turned pointer keeps its length. Everything is one pointer then.
+//!   because a turned signal keeps its length. Everything is one signal then.
 //! - **A hit over notes that were settled**: the power rises, and z's length
 //!   differs from p's. All of d is foreign, and the trackers coast meanwhile.
 //! - **Otherwise** d is foreign as far as its power exceeds that of the known:
@@ -27,7 +27,7 @@ const UNSETTLES_S: f64 = 0.04;
 /// |z|² - |p|² = 2·Re(d·p*) + |d|², whose square is 2·|d|²·|z|² on average if d is foreign, and
 /// nothing if d is p turned. Below this share of it, p has turned: the middle of what works.
 const TURNED: f64 = 0.25;
-/// Into one pointer and out again: a tenth of a cycle does not click.
+/// Into one signal and out again: a tenth of a cycle does not click.
 const FADE_S: f64 = 0.005;
 /// A hit: the power, followed within a fraction of a cycle ...
 const LEVEL_S: f64 = 0.002;
@@ -65,10 +65,58 @@ pub(super) struct ResidualClassifier {
     in_length: Smooth,
     in_angle: Smooth,
     unsettled: bool,
-    settled: f64,
-    hit_s: f64,
+    state: State,
     hit_share: f64,
     one: f64,
+}
+
+/// What the trackers are to do.
+#[derive(Clone, Copy)]
+enum State {
+    /// Follow; they have settled this far, 0..1.
+    Follow { settled: f64 },
+    /// Coast: a hit sounds over settled notes, and may for this long.
+    Coast { left_s: f64 },
+}
+
+impl State {
+    const NEW: Self = Self::Follow { settled: 0.0 };
+
+    /// Half way counts.
+    fn settled(self) -> bool {
+        matches!(self, Self::Follow { settled } if settled >= 0.5)
+    }
+
+    /// The state after a sample of `time` seconds, in which the residual was this.
+    #[inline]
+    fn after(self, residual: Residual, time: f64) -> Self {
+        let Residual { unsettled, hits, faint, any } = residual;
+        match self {
+            Self::Coast { left_s } if faint || left_s <= time => Self::NEW,
+            Self::Coast { left_s } => Self::Coast { left_s: left_s - time },
+            Self::Follow { .. } if self.settled() && unsettled && hits => {
+                Self::Coast { left_s: HIT_S }
+            }
+            Self::Follow { .. } if !any => Self::NEW,
+            Self::Follow { settled } => {
+                let step = if unsettled { -time / UNSETTLES_S } else { time / SETTLES_S };
+                Self::Follow { settled: (settled + step).clamp(0.0, 1.0) }
+            }
+        }
+    }
+}
+
+/// What the residual of one sample is like.
+#[derive(Clone, Copy)]
+struct Residual {
+    /// More than settled trackers leave.
+    unsettled: bool,
+    /// As a hit would be.
+    hits: bool,
+    /// Next to nothing.
+    faint: bool,
+    /// There are trackers that are believed in.
+    any: bool,
 }
 
 impl ResidualClassifier {
@@ -86,8 +134,7 @@ impl ResidualClassifier {
             in_length: smooth(CHANGE_S),
             in_angle: smooth(CHANGE_S),
             unsettled: false,
-            settled: 0.0,
-            hit_s: 0.0,
+            state: State::NEW,
             hit_share: 0.0,
             one: 0.0,
         }
@@ -97,7 +144,7 @@ impl ResidualClassifier {
         *self = Self::new(self.rate_hz);
     }
 
-    /// Takes in the pointer `z`, its `known` part, and the sum of that part's powers. Answers with
+    /// Takes in the signal `z`, its `known` part, and the sum of that part's powers. Answers with
     /// the share of the unexplained that is foreign to the notes known.
     #[inline]
     pub(super) fn push(&mut self, z: Complex64, known: Complex64, power: f64) -> f64 {
@@ -118,7 +165,9 @@ impl ResidualClassifier {
         let both = in_length.min(in_angle) > BOTH * (in_length + in_angle);
         let holds = whole > HOLDS * known && whole > LASTS * average;
         let hits = level > RISE * average || (foreign > STRONG * power && both && holds);
-        self.settle(power, hits, faint, time);
+        let any = power > 0.0;
+        let residual = Residual { unsettled: self.unsettled, hits, faint, any };
+        self.state = self.state.after(residual, time);
         let step = |up: bool, seconds: f64| if up { time / seconds } else { -time / seconds };
         let turned = power > 0.0
             && self.unsettled
@@ -129,20 +178,6 @@ impl ResidualClassifier {
         match power {
             0.0 => 1.0,
             _ => (1.0 - power / unexplained.max(1e-300)).max(self.hit_share),
-        }
-    }
-
-    /// Is it a hit, or how near to settled?
-    #[inline]
-    fn settle(&mut self, power: f64, rises: bool, faint: bool, time: f64) {
-        if self.hit() {
-            self.hit_s = if faint { 0.0 } else { self.hit_s - time };
-            self.settled = 0.0;
-        } else if self.settled() && self.unsettled && rises {
-            self.hit_s = HIT_S;
-        } else {
-            let step = if self.unsettled { -time / UNSETTLES_S } else { time / SETTLES_S };
-            self.settled = if power > 0.0 { (self.settled + step).clamp(0.0, 1.0) } else { 0.0 };
         }
     }
 
@@ -161,19 +196,19 @@ impl ResidualClassifier {
     /// True while a hit sounds over settled notes.
     #[inline]
     pub(super) fn hit(&self) -> bool {
-        self.hit_s > 0.0
+        matches!(self.state, State::Coast { .. })
     }
 
     /// True on the first sample of a hit.
     #[inline]
     pub(super) fn hit_starts(&self) -> bool {
-        self.hit_s == HIT_S
+        matches!(self.state, State::Coast { left_s } if left_s == HIT_S)
     }
 
     /// True while trackers that have settled, or a hit over them, call for slow decisions.
     #[inline]
     pub(super) fn calm(&self) -> bool {
-        self.hit() || (self.settled() && self.level.value() > END * self.average.value())
+        self.hit() || (self.state.settled() && self.level.value() > END * self.average.value())
     }
 
     /// True while settled trackers meet something that may become a hit.
@@ -182,7 +217,7 @@ impl ResidualClassifier {
         self.unsettled && !self.hit() && self.calm()
     }
 
-    /// How far (0..1) everything is one pointer.
+    /// How far (0..1) everything is one signal.
     #[inline]
     pub(super) fn one(&self) -> f64 {
         self.one
@@ -194,10 +229,5 @@ impl ResidualClassifier {
     pub(super) fn trust(&self, error: f64, known: f64) -> f64 {
         let trusted = TRUSTED * known;
         if error > trusted && self.calm() { trusted / error } else { 1.0 }
-    }
-
-    #[inline]
-    fn settled(&self) -> bool {
-        self.settled >= 0.5
     }
 }

@@ -1,6 +1,6 @@
 //! Component-wise halving: every confirmed partial by itself, the rest as one.
 //!
-//! The pointer z is split into components whose sum is always z: those of the
+//! The analytic signal z is split into components whose sum is always z: those of the
 //! trackers, and a rest. Each is halved, and the halves are added. With no
 //! tracker, or with one, that is exactly whole-band halving; a hit over a note
 //! stays in the rest; two notes are two components, and no longer intermodulate.
@@ -128,7 +128,7 @@ impl Tracked {
     }
 
     /// What is not foreign is shared among the trackers by power; the rest takes what remains,
-    /// and everything while all is one pointer.
+    /// and everything while all is one component.
     #[inline]
     fn split(&self, z: Complex64, known: Complex64, power: f64, foreign: f64) -> Parts {
         let mut parts = [Complex64::ZERO; MOST + 1];

@@ -8,6 +8,8 @@ pub(crate) mod fit;
 pub(crate) mod hits;
 #[path = "../../tests/octave_goals/onsets.rs"]
 pub(crate) mod onsets;
+#[path = "../../tests/octave_goals/recorded.rs"]
+pub(crate) mod recorded;
 #[path = "../../tests/octave_goals/signals.rs"]
 pub(crate) mod signals;
 #[path = "../../tests/octave_goals/steady.rs"]

@@ -5,13 +5,18 @@
 
 #[allow(dead_code)]
 mod judged;
+#[path = "../recordings/mod.rs"]
+mod recordings;
 mod shifter;
 
 use std::process::{Command, Stdio};
 use std::time::Instant;
 
-use judged::figure::Figure;
+use judged as octave_goals;
+use judged::figure::{Figure, shown};
+use judged::recorded::{Recording, agreement, likeness, mixed, off_the_halves};
 use judged::{RATE_HZ, hits, onsets, signals, steady};
+use recordings::{Set, held, sets};
 use shifter::{ALL, Shifter};
 use underpin::settings::Settings;
 
@@ -23,6 +28,27 @@ fn figures(shifter: Shifter) -> Vec<Figure> {
         .iter()
         .flat_map(|all| all(&settings))
         .collect()
+}
+
+/// Figures of the recordings that nobody looked at, at their own speed.
+fn untouched(shifter: Shifter, set: &Set, held: &[Recording]) -> Vec<Figure> {
+    shifter.judge();
+    let settings = Settings::default();
+    let floorless = Settings { octave_floor_hz: 0.0, ..settings };
+    let mean = |values: Vec<f64>| values.iter().sum::<f64>() / values.len() as f64;
+    let Set { hits, notes, .. } = set;
+    let sure = hits.iter().filter(|hit| agreement(hit) >= 0.9);
+    let likes = sure.map(|hit| likeness(&settings, hit)[0]).collect();
+    let over = |i: usize| mixed(&settings, &hits[i], &held[3 * i % held.len()]);
+    let levels = notes.iter().map(|note| likeness(&floorless, note)[1].abs());
+    let off = notes.iter().map(|note| off_the_halves(&settings, note)).collect();
+    let of = |what: &str| format!("untouched recordings: {what}");
+    vec![
+        shown(of("hits of sure sign, mean correlation"), mean(likes)),
+        shown(of("hits over notes, mean correlation"), mean((0..hits.len()).map(over).collect())),
+        shown(of("notes, mean level error, dB"), mean(levels.collect())),
+        shown(of("notes, off the halves, dB"), mean(off)),
+    ]
 }
 
 /// How many times faster than the sound lasts.
@@ -59,7 +85,15 @@ fn main() {
         );
         return;
     }
-    let columns = ALL.map(|(_, shifter)| figures(shifter));
+    let mut columns = ALL.map(|(_, shifter)| figures(shifter));
+    match held().zip(sets()) {
+        Some((held, [_, _, set])) => {
+            for (column, (_, shifter)) in columns.iter_mut().zip(ALL) {
+                column.extend(untouched(shifter, &set, &held));
+            }
+        }
+        None => eprintln!("no recordings in data/ (cargo xtask data fetches them)"),
+    }
     println!("| | goal | {} |", ALL.map(|(name, _)| name).join(" | "));
     println!("|{}", "---|".repeat(ALL.len() + 2));
     for (i, figure) in columns[0].iter().enumerate() {

@@ -10,6 +10,7 @@ mod judged;
 #[allow(dead_code)]
 mod octave_goals;
 mod picture;
+mod presets;
 #[path = "../recordings/mod.rs"]
 mod recordings;
 
@@ -34,6 +35,10 @@ fn main() {
     }
     if std::env::args().any(|arg| arg == "--hashes") {
         hashes::print();
+        return;
+    }
+    if std::env::args().any(|arg| arg == "--presets") {
+        presets::print();
         return;
     }
     println!("| | goal | stretch | tracked | halved | divided |");

@@ -22,6 +22,9 @@ const BLOCKS: usize = (LONGEST - LAG * MOST) / BLOCK;
 /// Turns of the root finder, which converges quadratically.
 const TURNS: usize = 10;
 
+/// Roots that move less than this, squared, are as exact as a fit needs them to start from.
+const EXACT: f64 = 1e-12;
+
 /// Products of a value and those before it, above the diagonal.
 type Products = [[Complex64; COLUMNS]; COLUMNS];
 
@@ -121,16 +124,30 @@ impl Prediction {
     }
 }
 
-/// All roots of λ^p = Σ cᵢ·λ^(p-i) at once (Durand 1960, Kerner 1966).
+/// All roots of λ^p = Σ cᵢ·λ^(p-i).
 fn roots(polynomial: &[Complex64; MOST], order: usize) -> [Complex64; MOST] {
-    // From uneven places on the unit circle.
-    let place = |i: usize| Complex64::turn(TAU * (i as f64 + 0.3) / order as f64);
-    let mut roots: [Complex64; MOST] = std::array::from_fn(place);
-    if order == 1 {
-        roots[0] = polynomial[0];
-        return roots;
+    let mut roots = [Complex64::ONE; MOST];
+    let [first, second, ..] = *polynomial;
+    match order {
+        1 => roots[0] = first,
+        2 => {
+            let root = (first * first + second * 4.0).sqrt();
+            roots[0] = (first + root) * 0.5;
+            roots[1] = (first - root) * 0.5;
+        }
+        _ => roots_at_once(polynomial, &mut roots[..order]),
+    }
+    roots
+}
+
+/// All at once (Durand 1960, Kerner 1966), from uneven places on the unit circle.
+fn roots_at_once(polynomial: &[Complex64; MOST], roots: &mut [Complex64]) {
+    let order = roots.len();
+    for (i, root) in roots.iter_mut().enumerate() {
+        *root = Complex64::turn(TAU * (i as f64 + 0.3) / order as f64);
     }
     for _ in 0..TURNS {
+        let mut moved = 0.0f64;
         for i in 0..order {
             let (mut value, mut others) = (Complex64::ONE, Complex64::ONE);
             for j in 0..order {
@@ -139,8 +156,12 @@ fn roots(polynomial: &[Complex64; MOST], order: usize) -> [Complex64; MOST] {
                     others *= roots[i] - roots[j];
                 }
             }
-            roots[i] -= value / others;
+            let change = value / others;
+            roots[i] -= change;
+            moved = moved.max(change.norm_sqr());
+        }
+        if moved < EXACT {
+            break;
         }
     }
-    roots
 }

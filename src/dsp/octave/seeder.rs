@@ -25,9 +25,9 @@ const LONG_FIRST: [usize; 3] = [LONGEST, 24, 16];
 /// Orders of which prediction leaves more of the power are not tried: it leaves more than a fit.
 const PROMISING: f64 = 0.02;
 /// Work is paid for by credit, one a sample: a fit works on every sample for a start, and on one in
-/// four where fits are tried all the time, as on drums. That halves what the worst music costs.
-const STEP_CREDIT: u32 = 4;
-const MOST_CREDIT: u32 = 600;
+/// five where fits are tried all the time, as on drums. That halves what the worst music costs.
+const STEP_CREDIT: u32 = 5;
+const MOST_CREDIT: u32 = 750;
 /// Samples from the middle of the newest value to the sample to come.
 const LATE: f64 = (MEANS[0] + MEANS[1]) as f64 / 2.0;
 /// The middle of the source band, around which angles are read.
@@ -90,6 +90,12 @@ enum Work {
     /// These stretches are to be tried.
     Screen {
         stretches: &'static [usize],
+    },
+    /// The first of these stretches is to be fitted with `order` partials.
+    Begin {
+        stretches: &'static [usize],
+        order: usize,
+        below: f64,
     },
     /// The first of these stretches is fitted with so many partials; `below` is the share of power
     /// that one less leaves.
@@ -164,6 +170,7 @@ impl Seeder {
             }
             Work::Rest => {}
             Work::Screen { stretches } => self.screen(stretches),
+            Work::Begin { stretches, order, below } => self.begin(stretches, order, below),
             Work::Fit { .. } if self.credit < STEP_CREDIT => {}
             Work::Fit { stretches, order, below } => {
                 self.credit -= STEP_CREDIT;
@@ -211,7 +218,7 @@ impl Seeder {
         }
     }
 
-    /// Fits the next number of partials that prediction does not rule out, after `order`, which
+    /// Goes on with the next number of partials that prediction does not rule out, after `order`, which
     /// left `left`; or goes on with the next stretch.
     fn next_order(&mut self, stretches: &'static [usize], order: usize, left: f64) {
         let promising = |order: &usize| self.prediction.left(*order) < PROMISING;
@@ -220,13 +227,17 @@ impl Seeder {
             return;
         };
         let below = if next == order + 1 { left } else { self.prediction.left(next - 1) };
-        self.work = Work::Fit { stretches, order: next, below };
+        self.work = Work::Begin { stretches, order: next, below };
+    }
+
+    fn begin(&mut self, stretches: &'static [usize], order: usize, below: f64) {
+        self.work = Work::Fit { stretches, order, below };
         // The newest value was complete with the last sample of phase 0.
         self.age = self.phase as u32;
         let back = |i: usize| self.values[(self.newest + LONGEST - i) % LONGEST];
         let middle = TAU * MIDDLE_HZ * EVERY as f64 / self.rate_hz;
-        let rates = self.prediction.rates(next, middle);
-        self.fit.start((0..stretches[0]).map(back), rates.into_iter().take(next));
+        let rates = self.prediction.rates(order, middle);
+        self.fit.start((0..stretches[0]).map(back), rates.into_iter().take(order));
     }
 
     /// Believes in partials that the attempt before has found as well.

@@ -27,7 +27,7 @@ const PROMISING: f64 = 0.02;
 /// Work is paid for by credit, one a sample: a fit works on every sample for a start, and on one in
 /// five where fits are tried all the time, as on drums. That halves what the worst music costs.
 const STEP_CREDIT: u32 = 5;
-const MOST_CREDIT: u32 = 750;
+const MOST_CREDIT: u32 = 1000;
 /// Samples from the middle of the newest value to the sample to come.
 const LATE: f64 = (MEANS[0] + MEANS[1]) as f64 / 2.0;
 /// The middle of the source band, around which angles are read.

@@ -42,7 +42,7 @@ fn untouched(shifter: Shifter, set: &Set, held: &[Recording]) -> Vec<Figure> {
     let over = |i: usize| mixed(&settings, &hits[i], &held[3 * i % held.len()]);
     let levels = notes.iter().map(|note| likeness(&floorless, note)[1].abs());
     let off = notes.iter().map(|note| off_the_halves(&settings, note)).collect();
-    let of = |what: &str| format!("untouched recordings: {what}");
+    let of = |what: &str| format!("{} recordings: {what}", set.name);
     vec![
         shown(of("hits of sure sign, mean correlation"), mean(likes)),
         shown(of("hits over notes, mean correlation"), mean((0..hits.len()).map(over).collect())),

@@ -121,7 +121,7 @@ impl Tracked {
         if let Some(seeds) = self.seeder.push(z, wanted, image) {
             self.trackers.install(&seeds, last, analytic);
             self.residual.explained(seeds.all().iter().map(|seed| seed.x.norm_sqr()).sum());
-            for tracker in self.trackers.active_mut() {
+            for tracker in self.trackers.active_mut().iter_mut().filter(|t| !t.leaves) {
                 tracker.gain *= self.floor.gain(tracker.hz);
             }
         }

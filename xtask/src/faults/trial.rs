@@ -1,9 +1,11 @@
 //! Builds the tests of the tree once and runs them with one fault on.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
-use std::time::{Duration, Instant};
+use std::sync::mpsc;
+use std::time::Duration;
 
 use super::NUMBER;
 use super::list::{Fault, SUITES};
@@ -77,23 +79,24 @@ pub(super) fn notices(suites: &Suites, fault: &Fault) -> Result<bool, String> {
 fn passes(suites: &Suites, suite: &str, tests: &[String], number: usize) -> Result<bool, String> {
     let mut command = Command::new(&suites.programs[suite]);
     command.args(tests).current_dir(&suites.tree).env(NUMBER, number.to_string());
-    command.stdout(Stdio::null()).stderr(Stdio::null()).stdin(Stdio::null());
+    command.stdout(Stdio::piped()).stderr(Stdio::null()).stdin(Stdio::null());
     let mut child = command.spawn().map_err(|e| e.to_string())?;
     wait(&mut child)
 }
 
-/// Whether the program ends well and in time.
+/// Whether the program ends well and in time; the first test that fails ends it.
 fn wait(child: &mut Child) -> Result<bool, String> {
-    let begun = Instant::now();
-    loop {
-        if let Some(status) = child.try_wait().map_err(|e| e.to_string())? {
-            return Ok(status.success());
-        }
-        if begun.elapsed() > PATIENCE {
-            let _ = child.kill();
-            let _ = child.wait();
-            return Ok(false);
-        }
-        std::thread::sleep(Duration::from_millis(20));
+    let said = child.stdout.take().ok_or("no output of the tests")?;
+    let (tell, told) = mpsc::channel();
+    std::thread::spawn(move || {
+        let lines = BufReader::new(said).lines().map_while(Result::ok);
+        // Nobody listens any more once the patience is over.
+        let _ = tell.send(lines.into_iter().any(|line| line.ends_with("FAILED")));
+    });
+    if told.recv_timeout(PATIENCE) != Ok(false) {
+        let _ = child.kill();
+        let _ = child.wait();
+        return Ok(false);
     }
+    child.wait().map(|status| status.success()).map_err(|e| e.to_string())
 }

@@ -10,12 +10,14 @@ pub mod stop;
 
 mod choose;
 mod closed_box;
+mod completions;
 mod demo;
 mod diagnose;
 mod gains;
 mod hand;
 mod hand_over;
 mod identify;
+mod manual;
 mod matched;
 mod measure;
 mod number;
@@ -83,6 +85,8 @@ enum Command {
     Gains(gains::Args),
     HandOver(hand_over::Args),
     Presets(presets::Args),
+    Completions(completions::Args),
+    Man(manual::Args),
 }
 
 impl Command {
@@ -100,6 +104,8 @@ impl Command {
             Command::Gains(args) => gains::run(&args),
             Command::HandOver(args) => hand_over::run(&args),
             Command::Presets(args) => presets::run(&args),
+            Command::Completions(args) => completions::run(&args),
+            Command::Man(args) => manual::run(&args),
         }
     }
 }

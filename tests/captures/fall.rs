@@ -191,6 +191,16 @@ fn families_read_as_the_formulas_say() {
         check_family(Family::LinkwitzRiley(2), ratio, l2);
         check_family(Family::LinkwitzRiley(4), ratio, l4);
     }
+    for (ratio, b2, b3, l8) in [
+        (0.5, -0.263, -0.067, -0.034),
+        (1.0, -3.010, -3.010, -6.021),
+        (2.0, -12.305, -18.129, -48.199),
+        (4.0, -24.099, -36.125, -96.330),
+    ] {
+        check_family(Family::Butterworth(2), ratio, b2);
+        check_family(Family::Butterworth(3), ratio, b3);
+        check_family(Family::LinkwitzRiley(8), ratio, l8);
+    }
 }
 
 #[test]

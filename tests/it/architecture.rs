@@ -77,6 +77,8 @@ const OWNERS: &[(&str, &[&str])] = &[
     ("toml", &["presets", "report"]),
     ("serde_json", &["report", "cli", "params"]),
     ("clap", &["cli"]),
+    ("clap_complete", &["cli"]),
+    ("clap_mangen", &["cli"]),
     ("ctrlc", &["cli"]),
     ("indicatif", &["cli"]),
     ("sha2", &["cli"]),

@@ -16,6 +16,7 @@ mod level;
 mod measure;
 mod path;
 mod presets;
+mod properties;
 mod responses;
 mod settings;
 mod spectrum;
@@ -35,6 +36,8 @@ mod cli_conventions;
 mod cli_faults;
 #[cfg(feature = "cli")]
 mod cli_hand_over;
+#[cfg(feature = "cli")]
+mod cli_manual;
 #[cfg(feature = "cli")]
 mod cli_measure;
 #[cfg(feature = "cli")]

@@ -163,6 +163,7 @@ fn a_bell_filter_is_measured_through_noise() {
 #[test]
 fn the_scatter_is_that_of_bendat_and_piersol() {
     for (coherence, averages, sd_db) in [
+        // Linearised, 20/ln 10·ε; 20·lg(1 + ε) of the same ε of 0.0745 is 0.624 dB.
         (0.9, 10.0, 0.647),
         (0.9, 32.0, 0.362),
         (0.9, 100.0, 0.205),

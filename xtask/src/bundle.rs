@@ -48,15 +48,20 @@ pub(crate) fn bundled() -> PathBuf {
     target().join("bundled")
 }
 
-/// Copies the library built in `folder` to where each format wants it.
-pub(crate) fn plugins(folder: &Path) -> Result<[PathBuf; 2], String> {
-    let library = folder.join(if cfg!(windows) {
+/// What this system calls the plugin's library.
+pub(crate) const fn library_file() -> &'static str {
+    if cfg!(windows) {
         "underpin.dll"
     } else if cfg!(target_os = "macos") {
         "libunderpin.dylib"
     } else {
         "libunderpin.so"
-    });
+    }
+}
+
+/// Copies the library built in `folder` to where each format wants it.
+pub(crate) fn plugins(folder: &Path) -> Result<[PathBuf; 2], String> {
+    let library = folder.join(library_file());
     let name = name();
     let clap = bundled().join(format!("{name}.clap"));
     let vst3 = bundled().join(format!("{name}.vst3"));

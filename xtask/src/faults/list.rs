@@ -11,8 +11,11 @@
 use std::fs;
 use std::path::Path;
 
+/// The CLAP host's tests: they load the built plugin.
+pub(super) const HOST: &str = "clap";
+
 /// The test programs a fault can be held against.
-pub(super) const SUITES: [&str; 2] = ["it", "captures"];
+pub(super) const SUITES: [&str; 3] = ["it", "captures", HOST];
 
 /// One planted fault.
 pub(super) struct Fault {

@@ -8,9 +8,9 @@ use std::sync::mpsc;
 use std::time::Duration;
 
 use super::NUMBER;
-use super::list::{Fault, SUITES};
-use crate::Outcome;
-use crate::bundle;
+use super::list::{Fault, HOST, SUITES};
+use crate::shell::{finish, root};
+use crate::{Outcome, bundle};
 
 /// A fault that makes a test run on for ever is noticed after this time.
 const PATIENCE: Duration = Duration::from_secs(300);
@@ -21,32 +21,54 @@ pub(super) struct Suites {
     tree: PathBuf,
 }
 
-/// Builds the test programs of the tree.
-pub(super) fn build(tree: &Path) -> Result<Suites, String> {
-    let tests = SUITES.iter().flat_map(|suite| ["--test", suite]);
-    let built = Command::new("cargo")
-        .args(["test", "--no-run"])
-        .args(tests)
-        .current_dir(tree)
-        .env("CARGO_TARGET_DIR", bundle::target().join("faults/target"))
-        .output()
-        .map_err(|e| e.to_string())?;
+/// Builds what the tests of `faults` need: the test programs of the tree, and for those of the
+/// CLAP host the plugin of the tree.
+pub(super) fn build(tree: &Path, faults: &[&Fault]) -> Result<Suites, String> {
+    let named = |suite: &str| faults.iter().any(|f| f.tests.iter().any(|(s, _)| s == suite));
+    let own = SUITES.iter().filter(|suite| **suite != HOST && named(suite));
+    let tests: Vec<&str> = own.flat_map(|suite| ["--test", suite]).collect();
+    let mut programs = BTreeMap::new();
+    if !tests.is_empty() {
+        programs.extend(executables(&tests, tree, &target())?);
+    }
+    if named(HOST) {
+        let library = ["rustc", "--lib", "--crate-type", "cdylib", "--no-default-features"];
+        let plugin = ["--quiet", "--features", "plugin"];
+        let mut cargo = Command::new("cargo");
+        cargo.args(library).args(plugin).current_dir(tree).env("CARGO_TARGET_DIR", target());
+        finish(&mut cargo)?;
+        let hosts = bundle::target().join("hosts");
+        programs.extend(executables(&["--test", HOST], &root().join("hosts"), &hosts)?);
+    }
+    Ok(Suites { programs, tree: tree.into() })
+}
+
+/// The folder the tree is built into.
+fn target() -> PathBuf {
+    bundle::target().join("faults/target")
+}
+
+/// Builds test programs, and says where cargo has put them.
+fn executables(
+    tests: &[&str],
+    folder: &Path,
+    target: &Path,
+) -> Result<BTreeMap<String, PathBuf>, String> {
+    let mut cargo = Command::new("cargo");
+    cargo.args(["test", "--no-run"]).args(tests).current_dir(folder);
+    let built = cargo.env("CARGO_TARGET_DIR", target).output().map_err(|e| e.to_string())?;
     let said = String::from_utf8_lossy(&built.stderr);
     if !built.status.success() {
-        return Err(format!("the faults do not build:\n{said}"));
+        return Err(format!("the tests do not build:\n{said}"));
     }
     // `  Executable tests/it/main.rs (…/deps/it-0123)`
     let program = |line: &str| {
         let path = line.trim().strip_prefix("Executable ")?.rsplit_once(" (")?.1;
         let path = Path::new(path.trim_end_matches(')'));
         let name = path.file_name()?.to_str()?.rsplit_once('-')?.0.to_string();
-        Some((name, tree.join(path)))
+        Some((name, folder.join(path)))
     };
-    let programs: BTreeMap<_, _> = said.lines().filter_map(program).collect();
-    match SUITES.iter().find(|suite| !programs.contains_key(**suite)) {
-        Some(lost) => Err(format!("cargo did not say where the tests {lost} are")),
-        None => Ok(Suites { programs, tree: tree.into() }),
-    }
+    Ok(said.lines().filter_map(program).collect())
 }
 
 /// Without a fault every test that is named passes: else nothing noticed means anything.
@@ -77,8 +99,10 @@ pub(super) fn notices(suites: &Suites, fault: &Fault) -> Result<bool, String> {
 }
 
 fn passes(suites: &Suites, suite: &str, tests: &[String], number: usize) -> Result<bool, String> {
-    let mut command = Command::new(&suites.programs[suite]);
+    let program = suites.programs.get(suite).ok_or(format!("cargo did not build {suite}"))?;
+    let mut command = Command::new(program);
     command.args(tests).current_dir(&suites.tree).env(NUMBER, number.to_string());
+    command.env("UNDERPIN_CLAP", target().join("debug").join(bundle::library_file()));
     command.stdout(Stdio::piped()).stderr(Stdio::null()).stdin(Stdio::null());
     let mut child = command.spawn().map_err(|e| e.to_string())?;
     wait(&mut child)

@@ -38,7 +38,8 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
 /// The same command with its examples where a manual page has them: at the end.
 fn with_examples(command: Command) -> Command {
     let words = |text: Option<&clap::builder::StyledStr>| text.map(ToString::to_string);
-    let parts = [words(command.get_after_help()), words(command.get_before_help())];
+    let end = words(command.get_after_long_help()).or_else(|| words(command.get_after_help()));
+    let parts = [words(command.get_before_help()), end];
     let end = parts.into_iter().flatten().collect::<Vec<_>>().join("\n\n");
-    command.after_help(end)
+    command.after_long_help(end)
 }

@@ -63,7 +63,8 @@ const EDITOR_MAY_NAME: &[(&str, &[&str])] = &[
     ("export", &["layout", "model", "paint"]),
     ("measuring", &["model"]),
     ("shortcuts", &["controls", "model"]),
-    ("host", &["export", "files", "measuring", "model", "paint"]),
+    ("guard", &[]),
+    ("host", &["export", "files", "guard", "measuring", "model", "paint"]),
 ];
 
 /// Folders in which files still name each other in a circle; one without must be struck out.

@@ -106,7 +106,7 @@ fn spectra(title: String, x: &[f64], rate_hz: f64, from: usize, least_db: f64) -
         curves.push((spectrum(&y[from..], rate_hz, MOST_HZ, &mut reference), style));
     }
     let x_ticks = (0..=6).map(|i| 30.0 * f64::from(i)).collect();
-    let y_ticks = (0..=4).map(|i| least_db / 4.0 * f64::from(i)).collect();
+    let y_ticks = (0..=4).map(|i| least_db + least_db / -4.0 * f64::from(i)).collect();
     Panel { title, x: [0.0, MOST_HZ], y: [least_db, 0.0], x_ticks, y_ticks, curves }
 }
 
@@ -121,7 +121,7 @@ fn told_apart() -> Panel {
         x: [0.0, 500.0],
         y: [-100.0, 0.0],
         x_ticks: (0..=5).map(|i| 100.0 * f64::from(i)).collect(),
-        y_ticks: (0..=4).map(|i| -25.0 * f64::from(i)).collect(),
+        y_ticks: (0..=4).map(|i| 25.0 * f64::from(i) - 100.0).collect(),
         curves: vec![curve(Method::Halved, HALVED), curve(Method::Tracked, TRACKED)],
     }
 }

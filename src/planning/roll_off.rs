@@ -112,12 +112,15 @@ pub fn roll_off(points: &[Point], floor_db: f64) -> RollOff {
     let fits = |c: &&Candidate| chi_square_exceeds(c.fit.cost, freedom(c)) >= LEAST_CHANCE;
     let named = all.iter().find(|c| !c.family.is_witness()).filter(fits);
     let Some(named) = named.cloned() else {
-        let none = all.is_empty();
         let unknown_db = if floor_db > 2.0 * CURVE_DB { floor_db / 2.0 } else { CURVE_DB };
         let fall_hz = FALLS_DB.map(|fall| curve.fall(fall, None, unknown_db));
-        let slope = match none {
-            true => Slope::Undecided(Vec::new()),
-            false => Slope::NoSingle(local_slopes(&data)),
+        let slope = match all.first() {
+            None => Slope::Undecided(Vec::new()),
+            // A witness with a slope of its own: there is one, but no kind to name it by.
+            Some(best) if matches!(best.family, Family::Chebyshev(_)) && fits(&best) => {
+                Slope::Undecided(vec![best.family.order()])
+            }
+            Some(_) => Slope::NoSingle(local_slopes(&data)),
         };
         return RollOff { slope, candidates: near(all), fall_hz };
     };

@@ -2,11 +2,13 @@
 //! gain itself moves, and the loud tones.
 
 use super::clean::LoudTone;
-use super::noise::thirds;
+use super::noise::{Hum, thirds};
 use super::response::Response;
 use super::take_reading::{LevelReading, TakeReading};
+use super::tones::ToneReading;
 use super::volume::BassReading;
 use crate::signal::track::layout::LEVEL_HZ;
+use crate::units::db_to_gain;
 
 /// Bands the verdict on volume and level looks at, Hz: 20 to 100.
 const BASS_HZ: (f64, f64) = (19.0, 101.0);
@@ -16,6 +18,10 @@ const LEAST_BANDS: usize = 3;
 pub(super) const SAME_GAIN_DB: f64 = 0.5;
 /// A comb with more than this on its free lines is distorted, dB.
 pub(super) const MOST_DISTORTION_DB: f64 = -30.0;
+/// Hum this near a harmonic is read as part of it, Hz: a tone of 2 s is 0.6 Hz wide.
+const ON_HARMONIC_HZ: f64 = 1.5;
+/// Hum on a harmonic over this share of the tone spoils its distortion (a fifth of what counts).
+const SPOILS: f64 = 0.002;
 /// Distortion of the level tone above which its level says nothing of a limiter, as a share.
 const BENT: f64 = 0.01;
 
@@ -77,7 +83,7 @@ pub(super) fn loud_tones(take: &TakeReading, hz: f64) -> Vec<LoudTone> {
     channel
         .tones
         .iter()
-        .filter(|t| t.hz == hz && t.played_dbfs > -16.0)
+        .filter(|t| t.hz == hz && t.played_dbfs > -16.0 && !is_spoiled(t, &channel.hum))
         .map(|t| {
             let re = |order: f64| t.amplitude(order) / t.amplitude(1.0).max(1e-12);
             LoudTone {
@@ -90,4 +96,12 @@ pub(super) fn loud_tones(take: &TakeReading, hz: f64) -> Vec<LoudTone> {
             }
         })
         .collect()
+}
+
+/// Whether hum lies on a harmonic of a tone, loud enough to be taken for distortion.
+fn is_spoiled(tone: &ToneReading, hum: &[Hum]) -> bool {
+    let on =
+        |line: &&Hum| (2..=7).any(|n| (line.hz - f64::from(n) * tone.hz).abs() < ON_HARMONIC_HZ);
+    let loudest = hum.iter().filter(on).map(|line| db_to_gain(line.dbfs)).fold(0.0, f64::max);
+    loudest > SPOILS * tone.amplitude(1.0)
 }

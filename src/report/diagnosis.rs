@@ -22,6 +22,12 @@ const LIMITS: [&str; 4] = [
 const WHOSE: &str = "whose roll-off, noise and limits these are, the radio's or the recorder's: record the player \
      straight into the recorder with one cable and give it as --loop-back";
 
+/// Bass below this frequency (Hz) so many decibels over the mid band is what a low-pass leaves.
+const LOW_PASSED: (f64, f64) = (130.0, 12.0);
+/// What cannot be known behind a low-pass.
+const LOW_PASS: &str = "what the radio gives re its mid band: this looks like a subwoofer output behind its low-pass; \
+     capture before it, or set it to its highest";
+
 /// Fills `sheet` with a diagnosis.
 pub fn diagnosis(sheet: &mut Sheet, found: &Diagnosis) {
     sheet.finding = headline(found);
@@ -37,6 +43,10 @@ pub fn diagnosis(sheet: &mut Sheet, found: &Diagnosis) {
     LIMITS.iter().for_each(|limit| sheet.admit(limit));
     if !found.without_recorder {
         sheet.admit(WHOSE);
+    }
+    let bass = found.channels.iter().flat_map(|c| &c.bands);
+    if bass.into_iter().any(|b| b.hz < LOW_PASSED.0 && b.db > LOW_PASSED.1) {
+        sheet.admit(LOW_PASS);
     }
 }
 
@@ -159,6 +169,7 @@ fn roll_off(channel: &ChannelDiagnosis, name: &str) -> Table {
         "kinds that fit".into(),
         match kind {
             Slope::NoSingle(_) => "none".into(),
+            Slope::Flat => "flat".into(),
             _ => names.join(", "),
         },
     ]);

@@ -221,9 +221,11 @@ fn needed(channel: &ChannelDiagnosis, need: Need) -> (&'static str, Sentence, bo
             ));
             ("hidden by noise: radio's or recorder's is open", clause, false)
         }
-        Need::NothingClear => {
-            ("nothing stands clear of the noise", say(" Nothing stands clear of the noise."), false)
-        }
+        Need::NothingClear => (
+            "nothing stands clear of the noise",
+            say(" No band stands clear of the noise; whose it is is open."),
+            false,
+        ),
     }
 }
 

@@ -1,7 +1,8 @@
 //! The window: a picture of what the line does, and the settings to move it.
 //!
-//! Everything is drawn by free functions that know no framework: they are shown
-//! values and return actions. Only `host` speaks with the framework.
+//! Everything is drawn by free functions that know no plugin framework: they are
+//! shown a [`FrameInput`], change the [`WindowState`] and return [`Action`]s for
+//! whatever lies outside the window. Only `host` speaks with the framework.
 
 pub mod files;
 
@@ -26,7 +27,7 @@ mod host;
 
 use crate::plot::Ink;
 use crate::plot::stations::End;
-use crate::report::{Run, Sentence, finding};
+use crate::report::{Run, Sentence};
 use bars::{export_bar, foot, head, sentence, signal_path, test_signal};
 use controls::pen::Pen;
 use egui::Ui;
@@ -37,7 +38,7 @@ use model::action::Action;
 use model::state::{FrameInput, Open, View, WindowState};
 use paint::scale;
 use paint::theme::Theme;
-use views::{bands, blind, partials, plan, presets, scope, spectrum};
+use views::{blind, plan, presets};
 
 /// Time the sentence stands at least before it changes, in seconds.
 const SENTENCE_S: f64 = 1.0;
@@ -113,13 +114,9 @@ fn show_named(pen: &mut Pen, layout: &Layout, state: &mut WindowState, shown: &F
     if state.open == Open::Tray {
         export_bar::show(pen, layout.tray, state);
     }
-    match state.view {
-        _ if state.open == Open::Presets => presets::show(pen, layout.sheet, state, shown),
-        View::Spectrum => spectrum::show(pen, layout, state, shown),
-        View::Bands => bands::show(pen, layout, state, shown),
-        View::Scope => scope::show(pen, layout, state, shown),
-        View::Partials => partials::show(pen, layout, state, shown),
-        View::Plan => plan::show(pen, layout, state, shown),
+    match state.open {
+        Open::Presets => presets::show(pen, layout.sheet, state, shown),
+        _ => (views::entry(state.view).show)(pen, layout, state, shown),
     }
     let y = layout.line.min.y - 1.0;
     pen.painter().hline(layout.line.x_range(), y, pen.theme.rule());
@@ -161,13 +158,7 @@ fn say(pen: &Pen, state: &mut WindowState, shown: &FrameInput) -> Sentence {
     }
     let said = match shown.run() {
         None => "Nothing has arrived yet. Play the host, or start a test signal.".into(),
-        Some(run) => match state.view {
-            View::Spectrum => finding(shown.sheet),
-            View::Bands => bands::say(run, shown.sheet.target.as_ref()),
-            View::Scope => scope::say(run),
-            View::Partials => partials::say(run, shown.sheet.harmonics_limit),
-            View::Plan => plan::say(shown),
-        },
+        Some(run) => (views::entry(state.view).say)(shown, run),
     };
     state.said = Some((said.clone(), of, now));
     said

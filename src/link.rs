@@ -1,45 +1,39 @@
-//! The wires between the audio thread and the window: the only file that two
-//! threads share.
+//! Between the audio thread and the window; the test signal's way there and
+//! back is `measuring`. No other code is shared by those two threads.
 //!
-//! The audio thread writes what it hears at every post into a ring and its
-//! levels into atomics; the window drains the ring into the same analysers the
+//! The audio thread writes what it hears at every tap into a ring and its
+//! latches into atomics; the window drains the ring into the same analysers the
 //! program uses. Nobody waits: a full ring loses sound and says so.
 
 pub mod measuring;
 
-use crate::path::{Listen, Post};
-use atomic_float::{AtomicF32, AtomicF64};
+use crate::path::{Listen, MOST_FRAMES, Tap};
+use atomic_float::AtomicF64;
 use rtrb::{Consumer, Producer, RingBuffer};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
 
 use measuring::{Feed, Remote};
 
-/// The posts in the order of the line.
-const POSTS: [Post; 6] =
-    [Post::Before, Post::Dry, Post::Octave, Post::Blend, Post::LowBand, Post::After];
+/// The taps in the order of the line.
+const TAPS: [Tap; 6] = [Tap::Before, Tap::Dry, Tap::Octave, Tap::Blend, Tap::LowBand, Tap::After];
 
 /// Frames the ring holds: 1.4 s at 48 kHz, 0.34 s at 192 kHz. Memory that is
 /// never written is never used.
 const RING: usize = 1 << 16;
 
-/// Longest stretch a listener hears at once.
-const STRETCH: usize = 128;
-
-/// One moment at every post, both channels, and the run it belongs to.
+/// One moment at every tap, both channels, and the run it belongs to.
 #[derive(Clone, Copy)]
 struct Frame {
-    posts: [[f64; 2]; POSTS.len()],
+    taps: [[f64; 2]; TAPS.len()],
     run: u32,
 }
 
-const SILENCE: Frame = Frame { posts: [[0.0; 2]; POSTS.len()], run: 0 };
+const SILENCE: Frame = Frame { taps: [[0.0; 2]; TAPS.len()], run: 0 };
 
 /// Levels and latches, readable from any thread at any time.
 #[derive(Default)]
 pub struct Meters {
-    before_peak: [AtomicF32; 2],
-    after_peak: [AtomicF32; 2],
     overs: AtomicU32,
     lost: AtomicU64,
     sample_rate_hz: AtomicF64,
@@ -48,16 +42,6 @@ pub struct Meters {
 }
 
 impl Meters {
-    /// Highest sample of each channel at the input since it was last asked, full scale 1.
-    pub fn take_before_peak(&self) -> [f32; 2] {
-        [0, 1].map(|side: usize| self.before_peak[side].swap(0.0, Ordering::Relaxed))
-    }
-
-    /// Highest sample of each channel at the output since it was last asked, full scale 1.
-    pub fn take_after_peak(&self) -> [f32; 2] {
-        [0, 1].map(|side: usize| self.after_peak[side].swap(0.0, Ordering::Relaxed))
-    }
-
     /// How often the output left full scale since the latch was cleared, in runs of samples.
     pub fn overs(&self) -> u32 {
         self.overs.load(Ordering::Relaxed)
@@ -79,54 +63,54 @@ impl Meters {
     }
 }
 
-/// The audio thread's end: a listener at every post of the line.
+/// The audio thread's end: a listener at every tap of the line.
 pub struct Taps {
     /// Test signals in place of the input.
     pub feed: Feed,
     meters: Arc<Meters>,
     ring: Producer<Frame>,
-    stretch: [Frame; STRETCH],
+    stretch: [Frame; MOST_FRAMES],
     run: u32,
     watched: bool,
     over: bool,
 }
 
 /// The window's end.
-pub struct Wires {
+pub struct UiEnd {
     /// Starts and stops test signals.
     pub remote: Remote,
     /// Levels and latches.
     pub meters: Arc<Meters>,
     /// What sounds at every post; a thread of its own may hear it.
-    pub ear: Ear,
+    pub receiver: TapReceiver,
 }
 
 /// Hears what the audio thread sends.
-pub struct Ear {
+pub struct TapReceiver {
     meters: Arc<Meters>,
     ring: Consumer<Frame>,
-    lanes: [[[f64; STRETCH]; 2]; POSTS.len()],
+    lanes: [[[f64; MOST_FRAMES]; 2]; TAPS.len()],
     run: u32,
     lost: u64,
 }
 
 /// Lays the wires; both ends are made together, off the audio thread.
-pub fn lay() -> (Taps, Wires) {
+pub fn connect() -> (Taps, UiEnd) {
     let (producer, consumer) = RingBuffer::new(RING);
     let meters = Arc::new(Meters::default());
-    let (feed, remote) = measuring::lay();
+    let (feed, remote) = measuring::connect();
     let taps = Taps {
         feed,
         meters: meters.clone(),
         ring: producer,
-        stretch: [SILENCE; STRETCH],
+        stretch: [SILENCE; MOST_FRAMES],
         run: 0,
         watched: false,
         over: false,
     };
-    let lanes = [[[0.0; STRETCH]; 2]; POSTS.len()];
-    let ear = Ear { meters: meters.clone(), ring: consumer, lanes, run: 0, lost: 0 };
-    (taps, Wires { remote, meters, ear })
+    let lanes = [[[0.0; MOST_FRAMES]; 2]; TAPS.len()];
+    let receiver = TapReceiver { meters: meters.clone(), ring: consumer, lanes, run: 0, lost: 0 };
+    (taps, UiEnd { remote, meters, receiver })
 }
 
 impl Taps {
@@ -154,44 +138,27 @@ impl Taps {
 }
 
 impl Listen for Taps {
-    fn hear(&mut self, post: Post, channels: &[&[f64]]) {
-        match post {
-            Post::Before => {
-                peaks(&self.meters.before_peak, channels);
+    fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
+        if tap == Tap::After {
+            let over = channels.iter().any(|samples| samples.iter().any(|s| s.abs() > 1.0));
+            if over && !self.over {
+                self.meters.overs.fetch_add(1, Ordering::Relaxed);
             }
-            Post::After => {
-                let over = peaks(&self.meters.after_peak, channels);
-                if over && !self.over {
-                    self.meters.overs.fetch_add(1, Ordering::Relaxed);
-                }
-                self.over = over;
-            }
-            _ => {}
+            self.over = over;
         }
         if !self.watched {
             return;
         }
-        let at = POSTS.iter().position(|p| *p == post).unwrap_or_default();
+        let at = TAPS.iter().position(|p| *p == tap).unwrap_or_default();
         for (side, samples) in channels.iter().take(2).enumerate() {
             for (frame, sample) in self.stretch.iter_mut().zip(*samples) {
-                frame.posts[at][side] = *sample;
+                frame.taps[at][side] = *sample;
             }
         }
-        if post == Post::After {
-            self.send(channels.first().map_or(0, |c| c.len().min(STRETCH)));
+        if tap == Tap::After {
+            self.send(channels.first().map_or(0, |c| c.len().min(MOST_FRAMES)));
         }
     }
-}
-
-/// Raises each channel's peak; true when a sample lies beyond full scale.
-fn peaks(peaks: &[AtomicF32; 2], channels: &[&[f64]]) -> bool {
-    let mut over = false;
-    for (peak, samples) in peaks.iter().zip(channels) {
-        let highest = samples.iter().fold(0.0f64, |high, s| high.max(s.abs()));
-        over |= highest > 1.0;
-        peak.fetch_max(highest as f32, Ordering::Relaxed);
-    }
-    over
 }
 
 /// What a listener must know before it hears a run.
@@ -203,7 +170,7 @@ pub struct Run {
     pub channels: usize,
 }
 
-impl Ear {
+impl TapReceiver {
     /// Throws away what lies in the ring, as when a window opens; the next run is fresh.
     pub fn discard(&mut self) {
         while let Ok(chunk) = self.ring.read_chunk(self.ring.slots()) {
@@ -237,12 +204,12 @@ impl Ear {
         let channels = self.meters.channels.load(Ordering::Relaxed).clamp(1, 2) as usize;
         let mut heard = 0;
         loop {
-            let frames = self.ring.slots().min(STRETCH);
+            let frames = self.ring.slots().min(MOST_FRAMES);
             let Ok(chunk) = self.ring.read_chunk(frames) else { return heard };
             let (first, second) = chunk.as_slices();
             let mut n = 0;
             for frame in first.iter().chain(second).filter(|frame| frame.run == self.run) {
-                for (lane, sides) in self.lanes.iter_mut().zip(&frame.posts) {
+                for (lane, sides) in self.lanes.iter_mut().zip(&frame.taps) {
                     lane[0][n] = sides[0];
                     lane[1][n] = sides[1];
                 }
@@ -252,9 +219,9 @@ impl Ear {
             if frames == 0 {
                 return heard;
             }
-            for (post, lane) in POSTS.iter().zip(&self.lanes) {
+            for (tap, lane) in TAPS.iter().zip(&self.lanes) {
                 if n > 0 {
-                    listener.hear(*post, &[&lane[0][..n], &lane[1][..n]][..channels]);
+                    listener.hear(*tap, &[&lane[0][..n], &lane[1][..n]][..channels]);
                 }
             }
             heard += n;

@@ -1,12 +1,12 @@
 //! The one signal path, live and offline: before ► chain ► after, with
-//! listeners at fixed posts on the line.
+//! listeners at fixed taps on the line.
 //!
 //! Real-time safe: only `new` allocates, nothing locks, nothing panics.
 
-use crate::dsp::chain::{Chain, MOST_FRAMES};
+use crate::dsp::chain::Chain;
 use crate::settings::Settings;
 
-pub use crate::dsp::chain::Post;
+pub use crate::dsp::chain::{MOST_FRAMES, Tap};
 
 /// A sample louder than this (+60 dBFS), or not finite, is a fault of
 /// whatever made it: it is heard as silence.
@@ -18,20 +18,31 @@ const NOTHING: f32 = 1e-20;
 
 /// Something that hears the line while it runs.
 ///
-/// For each stretch the posts are called once each, in their order, each with
+/// A stretch is [`MOST_FRAMES`] long at most. For each the taps are called once each, in their order, each with
 /// one slice a channel (one or two), all of one length. Called on the audio
 /// thread: an implementation that is used live neither allocates nor locks.
 pub trait Listen {
-    /// Hears one stretch at one post.
-    fn hear(&mut self, post: Post, channels: &[&[f64]]);
+    /// Hears one stretch at one tap.
+    fn hear(&mut self, tap: Tap, channels: &[&[f64]]);
 }
 
 /// Nobody listens.
 impl Listen for () {
-    fn hear(&mut self, _: Post, _: &[&[f64]]) {}
+    fn hear(&mut self, _: Tap, _: &[&[f64]]) {}
 }
 
 /// The signal path for one or two channels.
+///
+/// ```
+/// use underpin::{path::Path, settings::Settings};
+///
+/// let mut path = Path::new(48_000.0, 1);
+/// path.set(&Settings::default().with("octave.level_db", "off")?.with("output.gain_db", "6 dB")?);
+/// let mut block = vec![0.25f32; 64];
+/// path.process(&mut [&mut block], &mut ());
+/// assert!((block[63] - 0.25 * 10f32.powf(6.0 / 20.0)).abs() < 1e-6);
+/// # Ok::<(), String>(())
+/// ```
 pub struct Path {
     chain: Chain,
     channels: usize,
@@ -88,14 +99,14 @@ impl Path {
         enter(&block[0][range.clone()], left);
         enter(&block[second][range.clone()], right);
         let channels = block.len();
-        self.chain.process(left, right, |post, left, right| {
-            listener.hear(post, &[left, right][..channels]);
+        self.chain.process(left, right, |tap, left, right| {
+            listener.hear(tap, &[left, right][..channels]);
         });
         leave(left, &mut block[0][range.clone()]);
         if second > 0 {
             leave(right, &mut block[second][range]);
         }
-        listener.hear(Post::After, &[&*left, &*right][..channels]);
+        listener.hear(Tap::After, &[&*left, &*right][..channels]);
     }
 }
 

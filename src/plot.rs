@@ -1,8 +1,9 @@
 //! Pictures as data: axes, layers, labels and marks, without a painter.
 //!
 //! A picture is a [`Scene`]: a list of marks in pixels, each with its cause.
-//! The report walks it to SVG, the window to its own shapes; neither decides
-//! what is drawn, so both show the same.
+//! The report walks it to SVG, the window to its own shapes, and both show the
+//! same. What is drawn and where the words stand is decided here; what it is
+//! drawn from was decided in `measure` and `planning`.
 
 pub mod axis;
 pub mod bore;

@@ -6,7 +6,7 @@
 //! automation splits blocks and so falls on its exact sample.
 
 use crate::editor;
-use crate::link::{self, Taps, Wires};
+use crate::link::{self, Taps, UiEnd};
 use crate::params::{self, HostParams};
 use crate::path::Path;
 use crate::presets::host_file::VST3_CLASS;
@@ -50,7 +50,7 @@ impl Followed {
 pub struct Underpin {
     params: Arc<HostParams>,
     taps: Taps,
-    wires: Option<Wires>,
+    wires: Option<UiEnd>,
     window: Option<Arc<EguiEditorState>>,
     line: Option<Followed>,
     tail: u32,
@@ -59,7 +59,7 @@ pub struct Underpin {
 
 impl Default for Underpin {
     fn default() -> Self {
-        let (taps, wires) = link::lay();
+        let (taps, wires) = link::connect();
         Self {
             params: Arc::new(HostParams::new()),
             taps,

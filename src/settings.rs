@@ -163,7 +163,7 @@ impl Id {
 }
 
 /// At this level or below a part is off, in dB: the `off` of the levels above.
-const OFF_DB: f32 = -60.0;
+pub const OFF_DB: f32 = -60.0;
 
 impl Settings {
     /// Whether the octave part is off by its level.

@@ -53,6 +53,18 @@ pub enum Kind {
 }
 
 /// Plays one [`Kind`] at one sample rate.
+///
+/// ```
+/// use underpin::signal::{Kind, Source, Tone};
+///
+/// let kind = Kind::Tone(Tone { hz: 12_000.0, level_dbfs: -6.0, ..Tone::default() });
+/// let mut source = Source::new(&kind, 48_000.0, 1)?;
+/// let mut samples = [0.0; 48];
+/// source.fill(&mut samples);
+/// let peak = samples.iter().fold(0.0f64, |peak, sample| peak.max(sample.abs()));
+/// assert!((20.0 * peak.log10() + 6.0).abs() < 1e-6);
+/// # Ok::<(), String>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Source {
     player: Player,

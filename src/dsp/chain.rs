@@ -1,4 +1,4 @@
-//! The order of the stages, and the posts one can hear it from:
+//! The order of the stages, and the taps one can hear it from:
 //!
 //! ```text
 //! x ► trim ─┬────────────► dry level ──┬► low band ► closed box ► high-pass ► output ► ceiling ► y
@@ -13,12 +13,12 @@ use super::glide::Glide;
 use super::high_pass::HighPass;
 use super::low_band::LowBand;
 use super::octave::Octave;
-use crate::settings::{Hear, Settings};
+use crate::settings::{Hear, OFF_DB, Settings};
 use crate::units::db_to_gain;
 
 /// Where on the line a listener stands, in the order of the line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Post {
+pub enum Tap {
     /// What arrives: the input as it is.
     Before,
     /// The untouched part: after trim and dry level.
@@ -35,9 +35,6 @@ pub enum Post {
 
 /// Most frames the chain takes at a time.
 pub const MOST_FRAMES: usize = 128;
-
-/// A level setting at or below this is off.
-const OFF_DB: f32 = -60.0;
 
 /// Two channels of a stretch of signal.
 type Lanes = [[f64; MOST_FRAMES]; 2];
@@ -113,17 +110,17 @@ impl Chain {
     }
 
     /// Runs the line over at most [`MOST_FRAMES`] frames of finite samples, in
-    /// place. `hear` is called once a post, in the order of the line, with
-    /// both channels.
+    /// place. `hear` is called once for every tap but [`Tap::After`], in the
+    /// order of the line, with both channels: what leaves is the caller's.
     pub fn process(
         &mut self,
         left: &mut [f64],
         right: &mut [f64],
-        mut hear: impl FnMut(Post, &[f64], &[f64]),
+        mut hear: impl FnMut(Tap, &[f64], &[f64]),
     ) {
         let n = left.len();
         self.fresh = false;
-        hear(Post::Before, left, right);
+        hear(Tap::Before, left, right);
         let [before, dry, octave, blend] = &mut self.lanes;
         before[0][..n].copy_from_slice(left);
         before[1][..n].copy_from_slice(right);
@@ -142,14 +139,14 @@ impl Chain {
             blend[0][i] = dry[0][i] + octave[0][i];
             blend[1][i] = dry[1][i] + octave[0][i];
         }
-        hear(Post::Dry, &dry[0][..n], &dry[1][..n]);
-        hear(Post::Octave, &octave[0][..n], &octave[0][..n]);
-        hear(Post::Blend, &blend[0][..n], &blend[1][..n]);
+        hear(Tap::Dry, &dry[0][..n], &dry[1][..n]);
+        hear(Tap::Octave, &octave[0][..n], &octave[0][..n]);
+        hear(Tap::Blend, &blend[0][..n], &blend[1][..n]);
 
         for i in 0..n {
             [left[i], right[i]] = self.low_band.process([dry[0][i], dry[1][i]], octave[0][i]);
         }
-        hear(Post::LowBand, left, right);
+        hear(Tap::LowBand, left, right);
 
         for i in 0..n {
             let gain = self.output.step();

@@ -8,11 +8,12 @@ use crate::editor::model::state::{FrameInput, View, WindowState};
 use crate::editor::paint::raster::{Image, Raster};
 use crate::editor::paint::scene;
 use crate::editor::paint::theme::{Theme, fonts};
+use crate::editor::views;
 use crate::plot::lane;
 use crate::plot::page::{line_in_words, page};
 use crate::plot::{Ink, Scene};
 use crate::report::conditions;
-use crate::report::{Sheet, csv, svg, text};
+use crate::report::{Sheet, svg, text};
 use egui::{Context, Pos2, RawInput, Rect, vec2};
 
 /// Pixels of a picture for each point of the window: fit for print.
@@ -26,7 +27,7 @@ pub fn make(form: Form, state: &WindowState, shown: &FrameInput) -> Result<Vec<u
     match form {
         Form::Picture => png(&draw(state, shown)?, &Theme { palette: state.palette }),
         Form::Drawing => Ok(svg(&draw(state, shown)?, state.palette).into_bytes()),
-        Form::Figures => figures(state.view, shown.sheet)
+        Form::Figures => (views::entry(state.view).figures)(shown.sheet)
             .map(String::into_bytes)
             .ok_or_else(|| "Nothing was measured that this view could write down.".into()),
         Form::Sheet => Ok(words(shown).into_bytes()),
@@ -45,16 +46,6 @@ pub fn stem(form: Form, view: View) -> String {
 pub fn words(shown: &FrameInput) -> String {
     let settings = shown.sheet.settings.unwrap_or(shown.settings);
     text(&Sheet { settings: Some(settings), ..shown.sheet.clone() })
-}
-
-fn figures(view: View, sheet: &Sheet) -> Option<String> {
-    match view {
-        View::Spectrum => csv::spectrum(sheet),
-        View::Bands => csv::bands(sheet),
-        View::Scope => csv::scope(sheet),
-        View::Partials => csv::partials(sheet),
-        View::Plan => None,
-    }
 }
 
 /// The picture that is shown, with its finding, settings and conditions.

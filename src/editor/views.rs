@@ -1,4 +1,4 @@
-//! The pictures: one file a view.
+//! The pictures: one file a view, and one table of what the window knows of each.
 
 pub mod axis_handles;
 pub mod bands;
@@ -10,3 +10,45 @@ pub mod plan;
 pub mod presets;
 pub mod scope;
 pub mod spectrum;
+
+use crate::editor::controls::pen::Pen;
+use crate::editor::layout::Layout;
+use crate::editor::model::state::{FrameInput, View, WindowState};
+use crate::report::{Run, Sentence, Sheet, csv, finding};
+
+/// What the window knows of a view.
+pub struct Entry {
+    /// Draws it.
+    pub show: fn(&mut Pen, &Layout, &mut WindowState, &FrameInput),
+    /// Its sentence about what was measured.
+    pub say: fn(&FrameInput, &Run) -> Sentence,
+    /// Its figures as CSV, where it has some.
+    pub figures: fn(&Sheet) -> Option<String>,
+}
+
+/// The table of the views.
+pub fn entry(view: View) -> Entry {
+    match view {
+        View::Spectrum => Entry {
+            show: spectrum::show,
+            say: |shown, _| finding(shown.sheet),
+            figures: csv::spectrum,
+        },
+        View::Bands => Entry {
+            show: bands::show,
+            say: |shown, run| bands::say(run, shown.sheet.target.as_ref()),
+            figures: csv::bands,
+        },
+        View::Scope => {
+            Entry { show: scope::show, say: |_, run| scope::say(run), figures: csv::scope }
+        }
+        View::Partials => Entry {
+            show: partials::show,
+            say: |shown, run| partials::say(run, shown.sheet.harmonics_limit),
+            figures: csv::partials,
+        },
+        View::Plan => {
+            Entry { show: plan::show, say: |shown, _| plan::say(shown), figures: |_| None }
+        }
+    }
+}

@@ -101,7 +101,7 @@ pub struct Feed {
 }
 
 /// Makes both ends together, off the audio thread.
-pub(super) fn lay() -> (Feed, Remote) {
+pub(super) fn connect() -> (Feed, Remote) {
     let status = Arc::new(Status::default());
     let (orders_in, orders) = RingBuffer::new(ORDERS);
     // Every order brings back one box at most, and one is playing.

@@ -10,19 +10,31 @@ use super::side::{SideMeter, tone_hz};
 use super::strata::StrataMeter;
 use super::{Ask, Readings, Side};
 use crate::analysis::transfer::TransferMeter;
-use crate::path::{Listen, Post};
+use crate::path::{Listen, Tap};
 
 /// Frames that are worked on together.
 const PIECE: usize = 16_384;
 
-/// The posts in their order.
-const POSTS: [Post; 6] =
-    [Post::Before, Post::Dry, Post::Octave, Post::Blend, Post::LowBand, Post::After];
+/// The taps in their order.
+const TAPS: [Tap; 6] = [Tap::Before, Tap::Dry, Tap::Octave, Tap::Blend, Tap::LowBand, Tap::After];
 
-/// What waits to be worked on: post, channel, sample.
-type Waiting = [Vec<Vec<f64>>; POSTS.len()];
+/// What waits to be worked on: tap, channel, sample.
+type Waiting = [Vec<Vec<f64>>; TAPS.len()];
 
 /// Measures one run of the line, one signal, or a pair of signals.
+///
+/// ```
+/// use underpin::measure::{Ask, Measure};
+///
+/// let rate_hz = 48_000.0;
+/// let tone = |n: u32| (2.0 * std::f64::consts::PI * 60.0 * f64::from(n) / rate_hz).sin();
+/// let samples: Vec<f64> = (0..4 * 48_000).map(tone).collect();
+/// let mut measure = Measure::new(rate_hz, 1, &Ask::default());
+/// measure.push(&[&samples]);
+/// let level = measure.reading().before.level;
+/// // A full-scale sine is 0 dBFS, as a peak and as r.m.s. (AES17).
+/// assert!(level.rms_dbfs.abs() < 1e-3 && level.peak_dbfs.abs() < 1e-3);
+/// ```
 ///
 /// It belongs off the audio thread: it allocates, and it works for some milliseconds
 /// at a time.
@@ -50,7 +62,7 @@ impl Measure {
             ask: *ask,
             skip: skipped(sample_rate_hz, ask),
             frames: 0,
-            waiting: POSTS.map(|_| vec![Vec::new(); channels]),
+            waiting: TAPS.map(|_| vec![Vec::new(); channels]),
             before: SideMeter::new(sample_rate_hz, channels, ask.periodic),
             after: None,
             strata: None,
@@ -61,7 +73,7 @@ impl Measure {
     /// Hears the next samples of a single signal: one slice a channel, all of one length.
     pub fn push(&mut self, channels: &[&[f64]]) {
         for piece in pieces(channels) {
-            self.keep(Post::Before, &piece);
+            self.keep(Tap::Before, &piece);
             self.work_when_full();
         }
     }
@@ -74,8 +86,8 @@ impl Measure {
             self.transfer.get_or_insert_with(|| TransferMeter::new(rate, channels));
         }
         for (before, after) in pieces(before).zip(pieces(after)) {
-            self.keep(Post::Before, &before);
-            self.keep(Post::After, &after);
+            self.keep(Tap::Before, &before);
+            self.keep(Tap::After, &after);
             self.work_when_full();
         }
     }
@@ -128,14 +140,14 @@ impl Measure {
     }
 
     /// Copies a stretch for later.
-    fn keep(&mut self, post: Post, channels: &[&[f64]]) {
-        for (waiting, channel) in self.waiting[post as usize].iter_mut().zip(channels) {
+    fn keep(&mut self, tap: Tap, channels: &[&[f64]]) {
+        for (waiting, channel) in self.waiting[tap as usize].iter_mut().zip(channels) {
             waiting.extend_from_slice(channel);
         }
     }
 
     fn work_when_full(&mut self) {
-        if self.waiting[Post::Before as usize].first().is_some_and(|c| c.len() >= PIECE) {
+        if self.waiting[Tap::Before as usize].first().is_some_and(|c| c.len() >= PIECE) {
             self.work();
         }
     }
@@ -143,25 +155,25 @@ impl Measure {
     /// Works on what waits.
     fn work(&mut self) {
         self.appoint();
-        let frames = self.waiting[Post::Before as usize].first().map_or(0, Vec::len);
+        let frames = self.waiting[Tap::Before as usize].first().map_or(0, Vec::len);
         let skip = self.skip.min(frames);
         self.skip -= skip;
         self.frames += (frames - skip) as u64;
-        let at = |post: Post| -> Vec<&[f64]> {
-            self.waiting[post as usize].iter().map(|c| &c[skip.min(c.len())..]).collect()
+        let at = |tap: Tap| -> Vec<&[f64]> {
+            self.waiting[tap as usize].iter().map(|c| &c[skip.min(c.len())..]).collect()
         };
         let (before, after, transfer) = (&mut self.before, &mut self.after, &mut self.transfer);
         thread::scope(|scope| {
             if let Some(after) = after {
-                scope.spawn(|| after.push(&at(Post::After)));
+                scope.spawn(|| after.push(&at(Tap::After)));
             }
             if let Some(strata) = &mut self.strata {
-                scope.spawn(|| POSTS.iter().for_each(|post| strata.push(*post, &at(*post))));
+                scope.spawn(|| TAPS.iter().for_each(|tap| strata.push(*tap, &at(*tap))));
             }
             if let Some(transfer) = transfer {
-                scope.spawn(|| transfer.push(&at(Post::Before), &at(Post::After)));
+                scope.spawn(|| transfer.push(&at(Tap::Before), &at(Tap::After)));
             }
-            before.push(&at(Post::Before));
+            before.push(&at(Tap::Before));
         });
         self.waiting.iter_mut().flatten().for_each(Vec::clear);
     }
@@ -169,15 +181,15 @@ impl Measure {
     /// Makes the meters for what is heard the first time.
     fn appoint(&mut self) {
         let (rate, channels, before) = (self.sample_rate_hz, self.channels, &self.before);
-        let heard = |post: Post| self.waiting[post as usize].iter().any(|c| !c.is_empty());
-        if heard(Post::After) {
+        let heard = |tap: Tap| self.waiting[tap as usize].iter().any(|c| !c.is_empty());
+        if heard(Tap::After) {
             self.after.get_or_insert_with(|| before.beside());
             if self.ask.transfer {
                 // The line has no latency: what comes out runs in step with what went in.
                 self.transfer.get_or_insert_with(|| TransferMeter::in_step(rate, channels));
             }
         }
-        if heard(Post::Blend) {
+        if heard(Tap::Blend) {
             let new = || StrataMeter::new(before.averager(), rate, channels);
             self.strata.get_or_insert_with(new);
         }
@@ -185,13 +197,13 @@ impl Measure {
 }
 
 impl Listen for Measure {
-    fn hear(&mut self, post: Post, channels: &[&[f64]]) {
-        let inside = !matches!(post, Post::Before | Post::After);
+    fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
+        let inside = !matches!(tap, Tap::Before | Tap::After);
         if inside && !self.ask.strata {
             return;
         }
-        self.keep(post, channels);
-        if post == Post::After {
+        self.keep(tap, channels);
+        if tap == Tap::After {
             self.work_when_full();
         }
     }

@@ -5,12 +5,12 @@ use super::side::{SideMeter, loudest};
 use super::tail::Tail;
 use crate::analysis::averager::Averager;
 use crate::analysis::scope::{self, Scope};
-use crate::path::Post;
+use crate::path::Tap;
 
 /// Highest frequency that is kept of the spectra inside the line, in Hz.
 const TO_HZ: f64 = 24_000.0;
 
-/// Measures the signals at the posts inside the line.
+/// Measures the signals at the taps inside the line.
 pub(super) struct StrataMeter {
     dry: Averager,
     octave: Averager,
@@ -33,21 +33,21 @@ impl StrataMeter {
         }
     }
 
-    /// Hears the next samples at one post; the posts outside are not its own. The octave
+    /// Hears the next samples at one post; the taps outside are not its own. The octave
     /// part is the same in every channel: one is enough.
-    pub(super) fn push(&mut self, post: Post, channels: &[&[f64]]) {
-        match post {
-            Post::Dry => {
+    pub(super) fn push(&mut self, tap: Tap, channels: &[&[f64]]) {
+        match tap {
+            Tap::Dry => {
                 self.dry.push(channels);
                 self.dry_tails.iter_mut().zip(channels).for_each(|(tail, c)| tail.push(c));
             }
-            Post::Octave => {
+            Tap::Octave => {
                 self.octave.push(&channels[..1]);
                 self.octave_tail.push(channels[0]);
             }
-            Post::Blend => self.blend.push(channels),
-            Post::LowBand => self.low_band.push(channels),
-            Post::Before | Post::After => {}
+            Tap::Blend => self.blend.push(channels),
+            Tap::LowBand => self.low_band.push(channels),
+            Tap::Before | Tap::After => {}
         }
     }
 

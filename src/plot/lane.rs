@@ -112,81 +112,146 @@ pub fn on_off(is_on: bool, ink: Ink) -> Ink {
     if is_on { ink } else { Ink::Second }
 }
 
-/// Lines and words; the grips are laid on them.
+/// Every setting under the axis, those that do not act too: the window lays handles on them.
 pub fn draw(scene: &mut Scene, frame: &Frame, top: f64, settings: &Settings) {
-    let (left, right) = (frame.rect.x, frame.rect.right());
-    let x = |hz: f32| frame.x(hz.into()).clamp(left, right);
-    let y = |row: usize| top + ROWS[row];
-    let (from, to) = (settings.octave_from_hz, settings.octave_to_hz);
-    let is_octave = !settings.octave_is_off();
-    let octave = if is_octave { Cause::Octave } else { Cause::Taken };
-    let ink = on_off(is_octave, Ink::Octave);
-    scene.line(octave, vec![(x(from), y(0)), (x(to), y(0))]);
-    let halves = (x(from / 2.0), x(to / 2.0));
-    for (above, below) in [(x(from), halves.0), (x(to), halves.1)] {
-        scene.line(Cause::Difference, vec![(above, y(0) + 4.0), (below, y(1))]);
-    }
-    scene.line(octave, vec![(halves.0, y(1)), (halves.1, y(1))]);
-    for end in [halves.0, halves.1] {
-        scene.rule((end - 3.5, y(1) + 3.5), (end + 3.5, y(1) - 3.5), 1.5, ink);
-    }
-    let centre = settings.low_band_centre_hz;
-    let half = (settings.low_band_width_oct / 2.0).exp2();
-    let is_low = settings.low_band_gain_db != 0.0;
-    let low = if is_low { Cause::LowBand } else { Cause::Taken };
-    scene.line(low, vec![(x(centre / half), y(2)), (x(centre * half), y(2))]);
+    let places = Places::of(frame, top, settings);
+    places.draw_lines(scene);
+    places.draw_posts(scene);
+    places.draw_names(scene, settings);
+}
 
-    let high_pass = on_off(settings.high_pass_order != Order::Off, Ink::Text);
-    let ends = [x(from), x(to)].map(|x| (x, 0, ink));
-    let posts = [
-        (x(settings.octave_floor_hz), 0, ink),
-        (x(settings.high_pass_hz), 2, high_pass),
-        (x(centre), 2, on_off(is_low, Ink::Low)),
-    ];
-    for (x, row, ink) in ends.into_iter().chain(posts) {
-        scene.rule((x, y(row) - 5.0), (x, y(row) + 5.0), 1.5, ink);
+/// Where the settings stand under the axis, in pixels, and the colours of what acts.
+struct Places {
+    top: f64,
+    floor: f64,
+    source: (f64, f64),
+    halves: (f64, f64),
+    band: (f64, f64),
+    centre: f64,
+    high_pass: f64,
+    is_octave: bool,
+    is_low: bool,
+    is_high_pass: bool,
+}
+
+impl Places {
+    fn of(frame: &Frame, top: f64, settings: &Settings) -> Self {
+        let x = |hz: f32| frame.x(hz.into()).clamp(frame.rect.x, frame.rect.right());
+        let (from, to) = (settings.octave_from_hz, settings.octave_to_hz);
+        let centre = settings.low_band_centre_hz;
+        let half = (settings.low_band_width_oct / 2.0).exp2();
+        Self {
+            top,
+            floor: x(settings.octave_floor_hz),
+            source: (x(from), x(to)),
+            halves: (x(from / 2.0), x(to / 2.0)),
+            band: (x(centre / half), x(centre * half)),
+            centre: x(centre),
+            high_pass: x(settings.high_pass_hz),
+            is_octave: !settings.octave_is_off(),
+            is_low: settings.low_band_gain_db != 0.0,
+            is_high_pass: settings.high_pass_order != Order::Off,
+        }
     }
 
-    let mut placer = Placer::new(Rect::new(0.0, top, scene.width, 48.0));
-    let floor = settings.octave_floor_hz;
-    for (from, to, row) in [
-        (x(floor), x(floor), 0),
-        (x(from), x(to), 0),
-        (halves.0, halves.1, 1),
-        (x(settings.high_pass_hz), x(settings.high_pass_hz), 2),
-        (x(centre / half), x(centre * half), 2),
-    ] {
-        placer.keep_off(Rect::new(from - 7.0, y(row) - 6.0, to - from + 14.0, 12.0));
+    fn y(&self, row: usize) -> f64 {
+        self.top + ROWS[row]
     }
-    // The words that choose the range stand at the end of the last row.
-    placer.keep_off(Rect::new(scene.width - RANGE, y(2) - 8.0, RANGE, 16.0));
-    let mut name = |words: [String; 2], ink: Ink, (from, to): (f64, f64), row: usize| {
-        for words in words {
-            let label = Label::new(words, Role::Note, ink);
-            let label = Label { halo: Some(Ink::Ground), ..label };
-            let half = label.size().0 / 2.0;
-            let places = [(to + 10.0 + half, y(row)), (from - 10.0 - half, y(row))];
-            if placer.set_on(scene, &label, places).is_some() {
-                return;
+
+    fn octave_ink(&self) -> Ink {
+        on_off(self.is_octave, Ink::Octave)
+    }
+
+    /// The source band, where it lands at half, and the low band.
+    fn draw_lines(&self, scene: &mut Scene) {
+        let octave = if self.is_octave { Cause::Octave } else { Cause::Taken };
+        let (above, below) = (self.y(0), self.y(1));
+        scene.line(octave, vec![(self.source.0, above), (self.source.1, above)]);
+        for (from, to) in [(self.source.0, self.halves.0), (self.source.1, self.halves.1)] {
+            scene.line(Cause::Difference, vec![(from, above + 4.0), (to, below)]);
+        }
+        scene.line(octave, vec![(self.halves.0, below), (self.halves.1, below)]);
+        for end in [self.halves.0, self.halves.1] {
+            scene.rule((end - 3.5, below + 3.5), (end + 3.5, below - 3.5), 1.5, self.octave_ink());
+        }
+        let low = if self.is_low { Cause::LowBand } else { Cause::Taken };
+        scene.line(low, vec![(self.band.0, self.y(2)), (self.band.1, self.y(2))]);
+    }
+
+    fn draw_posts(&self, scene: &mut Scene) {
+        let octave = self.octave_ink();
+        for (x, row, ink) in [
+            (self.source.0, 0, octave),
+            (self.source.1, 0, octave),
+            (self.floor, 0, octave),
+            (self.high_pass, 2, on_off(self.is_high_pass, Ink::Text)),
+            (self.centre, 2, on_off(self.is_low, Ink::Low)),
+        ] {
+            scene.rule((x, self.y(row) - 5.0), (x, self.y(row) + 5.0), 1.5, ink);
+        }
+    }
+
+    /// A placer that keeps words off the lines and posts.
+    fn placer(&self, width: f64) -> Placer {
+        let mut placer = Placer::new(Rect::new(0.0, self.top, width, 48.0));
+        for ((from, to), row) in [
+            ((self.floor, self.floor), 0),
+            (self.source, 0),
+            (self.halves, 1),
+            ((self.high_pass, self.high_pass), 2),
+            (self.band, 2),
+        ] {
+            placer.keep_off(Rect::new(from - 7.0, self.y(row) - 6.0, to - from + 14.0, 12.0));
+        }
+        // The words that choose the range stand at the end of the last row.
+        placer.keep_off(Rect::new(width - RANGE, self.y(2) - 8.0, RANGE, 16.0));
+        placer
+    }
+
+    /// Each name in full, or in one word where there is little room, or not at all.
+    fn draw_names(&self, scene: &mut Scene, settings: &Settings) {
+        let mut placer = self.placer(scene.width);
+        let [source, floor, lands, band, high_pass] = names(settings);
+        for (words, ink, (from, to), row) in [
+            ([source, "source".into()], self.octave_ink(), self.source, 0),
+            ([floor, "floor".into()], self.octave_ink(), (self.floor, self.floor), 0),
+            ([lands, "half".into()], self.octave_ink(), self.halves, 1),
+            ([band, "low band".into()], on_off(self.is_low, Ink::Low), self.band, 2),
+            (
+                [high_pass, "high-pass".into()],
+                on_off(self.is_high_pass, Ink::Text),
+                (self.high_pass, self.high_pass),
+                2,
+            ),
+        ] {
+            for words in words {
+                let label = Label::new(words, Role::Note, ink);
+                let label = Label { halo: Some(Ink::Ground), ..label };
+                let half = label.size().0 / 2.0;
+                let y = self.y(row);
+                let places = [(to + 10.0 + half, y), (from - 10.0 - half, y)];
+                if placer.set_on(scene, &label, places).is_some() {
+                    break;
+                }
             }
         }
-    };
+    }
+}
+
+/// Source band, floor, where the source lands, low band and high-pass in words.
+fn names(settings: &Settings) -> [String; 5] {
     let hz = |hz: f32| short(hz.into(), 1);
-    let source = format!("source {}\u{2013}{} Hz", hz(from), hz(to));
-    name([source, "source".into()], ink, (x(from), x(to)), 0);
-    let floor_words = if floor > 0.0 { format!("floor {}", hz(floor)) } else { "no floor".into() };
-    name([floor_words, "floor".into()], ink, (x(floor), x(floor)), 0);
-    let lands = format!("lands at half, {}\u{2013}{}", hz(from / 2.0), hz(to / 2.0));
-    name([lands, "half".into()], ink, halves, 1);
-    let ink = on_off(is_low, Ink::Low);
-    let band =
-        format!("low band {} Hz, {} oct", hz(centre), short(settings.low_band_width_oct.into(), 2));
-    name([band, "low band".into()], ink, (x(centre / half), x(centre * half)), 2);
-    let is_on = settings.high_pass_order != Order::Off;
-    let at = x(settings.high_pass_hz);
-    let words = match is_on {
-        true => format!("high-pass {}", frequency(settings.high_pass_hz.into())),
-        false => "high-pass off".into(),
-    };
-    name([words, "high-pass".into()], on_off(is_on, Ink::Text), (at, at), 2);
+    let (from, to, floor) =
+        (settings.octave_from_hz, settings.octave_to_hz, settings.octave_floor_hz);
+    let width = short(settings.low_band_width_oct.into(), 2);
+    [
+        format!("source {}\u{2013}{} Hz", hz(from), hz(to)),
+        if floor > 0.0 { format!("floor {}", hz(floor)) } else { "no floor".into() },
+        format!("lands at half, {}\u{2013}{}", hz(from / 2.0), hz(to / 2.0)),
+        format!("low band {} Hz, {width} oct", hz(settings.low_band_centre_hz)),
+        match settings.high_pass_order {
+            Order::Off => "high-pass off".into(),
+            _ => format!("high-pass {}", frequency(settings.high_pass_hz.into())),
+        },
+    ]
 }

@@ -1,6 +1,6 @@
 //! After the music: silence must end as exact silence.
 
-use crate::path::{Listen, Path, Post};
+use crate::path::{Listen, Path, Tap};
 use crate::prove::{RATE_HZ, SEED, play};
 use crate::report::{Limit, Proof};
 use crate::settings::Settings;
@@ -13,8 +13,8 @@ const REST_S: f64 = 4.0;
 struct Peak(f64);
 
 impl Listen for Peak {
-    fn hear(&mut self, post: Post, channels: &[&[f64]]) {
-        if post == Post::After {
+    fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
+        if tap == Tap::After {
             let samples = channels.iter().flat_map(|c| c.iter());
             self.0 = samples.fold(self.0, |peak, x| peak.max(x.abs()));
         }

@@ -201,6 +201,16 @@ macro_rules! declare {
         $($field:ident: $type:ty = $key:literal, $name:literal, $kind:expr, $about:literal;)*
     })*) => {
         /// One value for every setting.
+        ///
+        /// ```
+        /// use underpin::settings::{Id, Settings};
+        ///
+        /// let settings = Settings::default().with("low_band.centre_hz", "38 Hz")?;
+        /// assert_eq!(settings.low_band_centre_hz, 38.0);
+        /// assert_eq!(settings.changed().next(), Some((Id::low_band_centre_hz.setting(), 38.0)));
+        /// assert!(settings.with("low_band.centre_hz", "loud").is_err());
+        /// # Ok::<(), String>(())
+        /// ```
         #[derive(Clone, Copy, Debug, PartialEq)]
         pub struct Settings {
             $($(#[doc = concat!("`", $key, "`: ", $about, ".")] pub $field: $type,)*)*

@@ -60,7 +60,7 @@ const EDITOR_MAY_NAME: &[(&str, &[&str])] = &[
     ("controls", &["model", "paint"]),
     ("views", &["controls", "files", "layout", "model", "paint"]),
     ("bars", &["controls", "model", "paint"]),
-    ("export", &["layout", "model", "paint"]),
+    ("export", &["layout", "model", "paint", "views"]),
     ("measuring", &["model"]),
     ("shortcuts", &["controls", "model"]),
     ("guard", &[]),

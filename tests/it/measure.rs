@@ -1,8 +1,8 @@
-//! The measurement as a whole: posts, tones, pairs, and that nothing depends on how the
+//! The measurement as a whole: taps, tones, pairs, and that nothing depends on how the
 //! samples arrive.
 
 use underpin::measure::{Ask, Measure, Readings};
-use underpin::path::{Listen, Path, Post};
+use underpin::path::{Listen, Path, Tap};
 use underpin::units::power_to_db;
 
 use crate::line::settings;
@@ -29,7 +29,7 @@ fn times_are_told_from_the_start() {
     close(clipping.first_s.unwrap(), 4.0, 0.001);
 }
 
-/// A tone and its half through the line's posts: the trace spans whole periods of the half.
+/// A tone and its half through the line's taps: the trace spans whole periods of the half.
 #[test]
 fn the_scope_is_locked_to_the_half() {
     let (dry, half) = (sine(50.0, 0.4, 0.0, RATE, 6.0), sine(25.0, 0.2, 0.0, RATE, 6.0));
@@ -37,10 +37,9 @@ fn the_scope_is_locked_to_the_half() {
     let mut measure = Measure::new(RATE, 1, &Ask { strata: true, ..Ask::default() });
     for start in (0..dry.len()).step_by(128) {
         let end = dry.len().min(start + 128);
-        let posts =
-            [Post::Before, Post::Dry, Post::Octave, Post::Blend, Post::LowBand, Post::After];
-        for (post, signal) in posts.iter().zip([&dry, &dry, &half, &out, &out, &out]) {
-            measure.hear(*post, &[&signal[start..end]]);
+        let taps = [Tap::Before, Tap::Dry, Tap::Octave, Tap::Blend, Tap::LowBand, Tap::After];
+        for (tap, signal) in taps.iter().zip([&dry, &dry, &half, &out, &out, &out]) {
+            measure.hear(*tap, &[&signal[start..end]]);
         }
     }
     let readings = measure.reading();
@@ -104,16 +103,16 @@ fn a_named_tone_is_believed() {
     assert!(of(&signal, &ask).before.partials.is_none(), "there is no such tone");
 }
 
-/// Each post gets a sine of its own level: each must come back from its own place.
+/// Each tap gets a sine of its own level: each must come back from its own place.
 #[test]
 fn every_post_is_read_from_its_own_place() {
     let mut measure = Measure::new(RATE, 2, &Ask { strata: true, ..Ask::default() });
-    let posts = [Post::Before, Post::Dry, Post::Octave, Post::Blend, Post::LowBand, Post::After];
+    let taps = [Tap::Before, Tap::Dry, Tap::Octave, Tap::Blend, Tap::LowBand, Tap::After];
     let signals: Vec<_> = (0..6).map(|i| sine(50.0, 0.5f64.powi(i), 0.0, RATE, 6.0)).collect();
     for start in (0..signals[0].len()).step_by(100) {
-        for (post, signal) in posts.iter().zip(&signals) {
+        for (tap, signal) in taps.iter().zip(&signals) {
             let slice = &signal[start..start + 100];
-            measure.hear(*post, &[slice, slice]);
+            measure.hear(*tap, &[slice, slice]);
         }
     }
     let readings = measure.reading();

@@ -1,7 +1,7 @@
 //! The promises of the signal path: what it leaves alone, and what it survives.
 
 use crate::line::{amplitude_db, noise, peak, render, settings, sine};
-use underpin::path::{Listen, Path, Post};
+use underpin::path::{Listen, Path, Tap};
 use underpin::settings::Settings;
 
 const RATE: f64 = 48_000.0;
@@ -270,11 +270,11 @@ fn a_quiet_signal_never_feels_the_ceiling() {
 #[test]
 fn posts_are_heard_in_the_order_of_the_line() {
     #[derive(Default)]
-    struct Heard(Vec<(Post, Vec<f64>)>);
+    struct Heard(Vec<(Tap, Vec<f64>)>);
     impl Listen for Heard {
-        fn hear(&mut self, post: Post, channels: &[&[f64]]) {
+        fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
             assert_eq!(channels.len(), 1);
-            self.0.push((post, channels[0].to_vec()));
+            self.0.push((tap, channels[0].to_vec()));
         }
     }
     let mut heard = Heard::default();
@@ -282,11 +282,8 @@ fn posts_are_heard_in_the_order_of_the_line() {
     let input = noise(0.5, 100, 9);
     let mut out = input.clone();
     path.process(&mut [&mut out], &mut heard);
-    let posts: Vec<Post> = heard.0.iter().map(|(post, _)| *post).collect();
-    assert_eq!(
-        posts,
-        [Post::Before, Post::Dry, Post::Octave, Post::Blend, Post::LowBand, Post::After]
-    );
+    let taps: Vec<Tap> = heard.0.iter().map(|(tap, _)| *tap).collect();
+    assert_eq!(taps, [Tap::Before, Tap::Dry, Tap::Octave, Tap::Blend, Tap::LowBand, Tap::After]);
     let exact = |signal: &[f32]| signal.iter().map(|x| f64::from(*x)).collect::<Vec<_>>();
     assert_eq!(heard.0[0].1, exact(&input));
     assert_eq!(heard.0[5].1, exact(&out));

@@ -3,11 +3,11 @@
 use crate::RATE_HZ;
 use assert_no_alloc::assert_no_alloc;
 use underpin::link::measuring::{MOST_DBFS, Test};
-use underpin::link::{self, Taps, Wires};
+use underpin::link::{self, Taps, UiEnd};
 
-/// Wires at 48 kHz with `test` ordered at a level.
-fn ordered(test: Test, level_dbfs: f64) -> (Taps, Wires) {
-    let (mut taps, mut wires) = link::lay();
+/// UiEnd at 48 kHz with `test` ordered at a level.
+fn ordered(test: Test, level_dbfs: f64) -> (Taps, UiEnd) {
+    let (mut taps, mut wires) = link::connect();
     taps.start(RATE_HZ, 2);
     wires.remote.start(test, level_dbfs, RATE_HZ).expect("a signal");
     (taps, wires)
@@ -52,7 +52,7 @@ fn every_signal_begins_below_minus_40_dbfs_and_needs_200_ms_to_be_loud() {
 #[test]
 fn no_signal_is_louder_than_the_cap_until_it_is_unlocked() {
     for test in EVERY.into_iter().filter(|test| *test != Test::Pink) {
-        let (mut taps, mut wires) = link::lay();
+        let (mut taps, mut wires) = link::connect();
         taps.start(RATE_HZ, 2);
         assert_eq!(wires.remote.start(test, 0.0, RATE_HZ), Ok(MOST_DBFS));
         assert!(peak_dbfs(&played(&mut taps, 0.0, 3.0)) <= MOST_DBFS + 0.001, "{test:?}");
@@ -124,14 +124,14 @@ fn a_reset_and_a_new_run_are_silence_at_once_and_forget_orders() {
 
 #[test]
 fn a_signal_that_cannot_be_is_said_in_one_sentence() {
-    let (_taps, mut wires) = link::lay();
+    let (_taps, mut wires) = link::connect();
     let why = wires.remote.start(Test::Tone(60.0), -20.0, 100.0).expect_err("no such tone");
     assert!(why.ends_with('.') && why.contains("60"), "{why}");
 }
 
 #[test]
 fn a_host_that_stands_still_is_said_after_a_few_orders() {
-    let (_taps, mut wires) = link::lay();
+    let (_taps, mut wires) = link::connect();
     let orders = (0..40).map(|_| wires.remote.start(Test::Kick, -20.0, RATE_HZ));
     assert!(orders.last().expect("forty").is_err());
 }

@@ -3,21 +3,21 @@
 use crate::RATE_HZ;
 use assert_no_alloc::assert_no_alloc;
 use hosts::noise::{Random, stereo};
-use underpin::link::{self, Run, Taps, Wires};
+use underpin::link::{self, Run, Taps, UiEnd};
 use underpin::measure::{Ask, Measure};
-use underpin::path::{Listen, Path, Post};
+use underpin::path::{Listen, Path, Tap};
 use underpin::settings::Settings;
 
-/// Remembers everything it hears: a track for each post and channel.
+/// Remembers everything it hears: a track for each tap and channel.
 #[derive(Default, PartialEq)]
 struct Tape {
     tracks: Vec<(usize, usize, Vec<u64>)>,
 }
 
 impl Listen for Tape {
-    fn hear(&mut self, post: Post, channels: &[&[f64]]) {
+    fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
         for (side, samples) in channels.iter().enumerate() {
-            let of = (post as usize, side);
+            let of = (tap as usize, side);
             let bits = samples.iter().map(|s| s.to_bits());
             match self.tracks.iter_mut().find(|t| (t.0, t.1) == of) {
                 Some((_, _, track)) => track.extend(bits),
@@ -32,14 +32,17 @@ impl Listen for Tape {
 fn live(
     signal: &[Vec<f32>],
     settings: &Settings,
-    mut heard: impl FnMut(&mut Wires),
-) -> (Taps, Wires) {
-    let (mut taps, mut wires) = link::lay();
+    mut heard: impl FnMut(&mut UiEnd),
+) -> (Taps, UiEnd) {
+    let (mut taps, mut wires) = link::connect();
     let mut path = Path::new(RATE_HZ, signal.len());
     path.set(settings);
     taps.start(RATE_HZ, signal.len());
     taps.watched(true);
-    assert_eq!(wires.ear.fresh(), Some(Run { sample_rate_hz: RATE_HZ, channels: signal.len() }));
+    assert_eq!(
+        wires.receiver.fresh(),
+        Some(Run { sample_rate_hz: RATE_HZ, channels: signal.len() })
+    );
     let (mut random, mut start, mut out) = (Random::new(1), 0, signal.to_vec());
     while start < out[0].len() {
         let end = out[0].len().min(start + 1 + random.below(700));
@@ -60,7 +63,7 @@ fn live_equals_offline(channels: usize) {
     let settings = Settings::default().with("low_band.gain_db", "6 dB").expect("a setting");
     let mut tape = Tape::default();
     live(&signal, &settings, |wires| {
-        wires.ear.drain(&mut tape);
+        wires.receiver.drain(&mut tape);
     });
 
     let mut offline = Tape::default();
@@ -90,24 +93,22 @@ fn a_window_that_does_not_listen_costs_sound_and_nothing_else() {
     let lost = wires.meters.lost();
     assert!(lost > 0 && lost < 120_000, "{lost}");
     let run = Some(Run { sample_rate_hz: RATE_HZ, channels: 2 });
-    assert_eq!(wires.ear.fresh(), run, "the listener must start afresh");
-    assert_eq!(wires.ear.fresh(), None);
+    assert_eq!(wires.receiver.fresh(), run, "the listener must start afresh");
+    assert_eq!(wires.receiver.fresh(), None);
 }
 
 #[test]
 fn without_a_window_the_ring_stays_empty() {
-    let (mut taps, mut wires) = link::lay();
+    let (mut taps, mut wires) = link::connect();
     taps.start(RATE_HZ, 2);
     let (mut left, mut right) = (vec![0.5; 1_000], vec![0.25; 1_000]);
     Path::new(RATE_HZ, 2).process(&mut [&mut left, &mut right], &mut taps);
-    assert_eq!(wires.ear.drain(&mut Tape::default()), 0);
-    assert_eq!(wires.meters.take_before_peak(), [0.5, 0.25]);
-    assert_eq!(wires.meters.take_before_peak(), [0.0, 0.0]);
+    assert_eq!(wires.receiver.drain(&mut Tape::default()), 0);
 }
 
 #[test]
 fn sound_of_an_earlier_rate_is_not_heard_in_a_later_run() {
-    let (mut taps, mut wires) = link::lay();
+    let (mut taps, mut wires) = link::connect();
     for (rate_hz, frames) in [(44_100.0, 300), (96_000.0, 500)] {
         taps.start(rate_hz, 2);
         taps.watched(true);
@@ -115,13 +116,13 @@ fn sound_of_an_earlier_rate_is_not_heard_in_a_later_run() {
         let [left, right] = &mut out[..] else { panic!("two channels") };
         Path::new(rate_hz, 2).process(&mut [left, right], &mut taps);
     }
-    assert_eq!(wires.ear.fresh().map(|run| run.sample_rate_hz), Some(96_000.0));
-    assert_eq!(wires.ear.drain(&mut Tape::default()), 500);
+    assert_eq!(wires.receiver.fresh().map(|run| run.sample_rate_hz), Some(96_000.0));
+    assert_eq!(wires.receiver.drain(&mut Tape::default()), 500);
 }
 
 #[test]
 fn the_latch_counts_stretches_beyond_full_scale() {
-    let (mut taps, wires) = link::lay();
+    let (mut taps, wires) = link::connect();
     taps.start(RATE_HZ, 2);
     let settings = Settings::default().with("octave.level_db", "off").expect("a setting");
     let mut path = Path::new(RATE_HZ, 2);
@@ -143,7 +144,7 @@ fn readings_of_the_window_are_those_of_the_program() {
     let ask = Ask { strata: true, transfer: true, ..Ask::default() };
     let mut window = Measure::new(RATE_HZ, 2, &ask);
     live(&signal, &settings, |wires| {
-        wires.ear.drain(&mut window);
+        wires.receiver.drain(&mut window);
     });
     let mut program = Measure::new(RATE_HZ, 2, &ask);
     let mut path = Path::new(RATE_HZ, 2);

@@ -130,8 +130,21 @@ fn name(chosen: TestChoice) -> String {
 fn choosing(pen: &mut Pen, rect: Rect, state: &mut WindowState, unlocked: bool) {
     let y = rect.center().y + 4.0;
     pen.painter().rect_filled(rect, 0.0, pen.theme.colour(Ink::Sheet));
-    let mut x = rect.min.x + 8.0;
-    let hz = state.test_choice.hz;
+    let x = choose_test(pen, Pos2::new(rect.min.x + 8.0, y), &mut state.test_choice);
+    let x = choose_level(pen, Pos2::new(x + 8.0, y), &mut state.test_choice, unlocked);
+    let x = if unlocked { x } else { unlock(pen, Pos2::new(x, y)) };
+    let start = Rect::from_min_max(Pos2::new(rect.max.x - 96.0, rect.min.y), rect.max);
+    let caution = Spot::new(x, y, Role::Note, Ink::Second);
+    if caution.room(CAUTION).max.x < start.min.x - 8.0 {
+        pen.write(caution, CAUTION);
+    }
+    hold(pen, start, y, state.test_choice);
+}
+
+/// The signals, and the frequency of the tone; returns where they end.
+fn choose_test(pen: &mut Pen, at: Pos2, choice: &mut TestChoice) -> f32 {
+    let mut x = at.x;
+    let hz = choice.hz;
     let tests = [
         ("tone", Test::Tone(hz.into())),
         ("pink", Test::Pink),
@@ -139,52 +152,49 @@ fn choosing(pen: &mut Pen, rect: Rect, state: &mut WindowState, unlocked: bool) 
         ("kick", Test::Kick),
     ];
     for (words, test) in tests {
-        let is_chosen =
-            std::mem::discriminant(&state.test_choice.test) == std::mem::discriminant(&test);
+        let is_chosen = std::mem::discriminant(&choice.test) == std::mem::discriminant(&test);
         let ink = if is_chosen { Ink::Text } else { Ink::Second };
-        let spot = Spot::new(x, y, Role::Choice, ink);
+        let spot = Spot::new(x, at.y, Role::Choice, ink);
         if pen.word(spot, words, &format!("test signal {words}"), is_chosen) {
-            state.test_choice.test = test;
+            choice.test = test;
         }
         x += Role::Choice.width(words) as f32 + 12.0;
         if words == "tone" {
             let words = format!("{} Hz", short(hz.into(), 1));
-            let spot = Spot::new(x, y, Role::Value, ink);
+            let spot = Spot::new(x, at.y, Role::Value, ink);
             let moved = number::dial(pen, spot, &Tone, "test tone frequency", (hz, &words));
             if let Some(Move::Drag(hz) | Move::Step(hz)) = moved {
-                state.test_choice =
-                    TestChoice { hz, test: Test::Tone(hz.into()), ..state.test_choice };
+                *choice = TestChoice { hz, test: Test::Tone(hz.into()), ..*choice };
             }
             x = spot.room(&words).max.x + 16.0;
         }
     }
-    x += 8.0;
-    pen.write(Spot::new(x, y, Role::Note, Ink::Second), "level");
-    x += Role::Note.width("level") as f32 + 7.0;
+    x
+}
+
+/// The level; returns where it ends.
+fn choose_level(pen: &mut Pen, at: Pos2, choice: &mut TestChoice, unlocked: bool) -> f32 {
+    pen.write(Spot::new(at.x, at.y, Role::Note, Ink::Second), "level");
+    let x = at.x + Role::Note.width("level") as f32 + 7.0;
     let most = if unlocked { 0.0 } else { MOST_DBFS as f32 };
-    let words = format!("{} dBFS", level(state.test_choice.dbfs.into(), 0));
-    let spot = Spot::new(x, y, Role::Value, Ink::Text);
-    let now = (state.test_choice.dbfs, words.as_str());
-    if let Some(Move::Drag(dbfs) | Move::Step(dbfs)) =
-        number::dial(pen, spot, &Loud { most }, "test signal level", now)
-    {
-        state.test_choice.dbfs = dbfs;
+    let words = format!("{} dBFS", level(choice.dbfs.into(), 0));
+    let spot = Spot::new(x, at.y, Role::Value, Ink::Text);
+    let now = (choice.dbfs, words.as_str());
+    let moved = number::dial(pen, spot, &Loud { most }, "test signal level", now);
+    if let Some(Move::Drag(dbfs) | Move::Step(dbfs)) = moved {
+        choice.dbfs = dbfs;
     }
-    x = spot.room(&words).max.x + 10.0;
-    if !unlocked {
-        let words = format!("limit {} dBFS, unlock", level(MOST_DBFS, 0));
-        let spot = Spot::new(x, y, Role::Note, Ink::Second);
-        if pen.word(spot, &words, "unlock louder test signals", false) {
-            pen.gestures.actions.push(Action::Unlock);
-        }
-        x = spot.room(&words).max.x + 12.0;
+    spot.room(&words).max.x + 10.0
+}
+
+/// The limit, and the word that lifts it; returns where they end.
+fn unlock(pen: &mut Pen, at: Pos2) -> f32 {
+    let words = format!("limit {} dBFS, unlock", level(MOST_DBFS, 0));
+    let spot = Spot::new(at.x, at.y, Role::Note, Ink::Second);
+    if pen.word(spot, &words, "unlock louder test signals", false) {
+        pen.gestures.actions.push(Action::Unlock);
     }
-    let start = Rect::from_min_max(Pos2::new(rect.max.x - 96.0, rect.min.y), rect.max);
-    let caution = Spot::new(x, y, Role::Note, Ink::Second);
-    if caution.room(CAUTION).max.x < start.min.x - 8.0 {
-        pen.write(caution, CAUTION);
-    }
-    hold(pen, start, y, state.test_choice);
+    spot.room(&words).max.x + 12.0
 }
 
 /// "hold to start": fills while it is held, starts when it is full.

@@ -3,7 +3,7 @@
 use crate::editor::host::window::Window;
 use crate::editor::layout;
 use crate::editor::measuring::analyser_thread::{AnalyserThread, Watch};
-use crate::link::{Meters, Wires};
+use crate::link::{Meters, UiEnd};
 use crate::params::HostParams;
 use nice_plug::editor::ResizeHint;
 use nice_plug::editor::dpi::LogicalSize;
@@ -22,13 +22,13 @@ const SMALLEST: LogicalSize<f32> = LogicalSize::new(layout::SMALLEST.x, layout::
 /// The window's maker for the framework, and the state that says whether it is open.
 pub fn open(
     params: Arc<HostParams>,
-    wires: Wires,
+    wires: UiEnd,
 ) -> Option<(EguiEditor<Window>, Arc<EguiEditorState>)> {
     let resize = ResizeHint::resizable().with_min_logical_size(SMALLEST);
     let settings = EguiNiceSettings::new().with_tile("Underpin").with_resize_hint(resize);
     let notifier = RepaintNotifier::new();
     let analyst = AnalyserThread::new(Watch {
-        ear: wires.ear,
+        receiver: wires.receiver,
         look: look_at(params.clone(), wires.meters.clone()),
         wake: {
             let notifier = notifier.clone();

@@ -6,9 +6,9 @@
 use crate::editor::measuring::loudness_match::LoudnessMatch;
 use crate::editor::measuring::rolling::Rolling;
 use crate::editor::model::averaging::Span;
-use crate::link::Ear;
+use crate::link::TapReceiver;
 use crate::measure::{Ask, Readings};
-use crate::path::{Listen, Post};
+use crate::path::{Listen, Tap};
 use crate::settings::Settings;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -37,10 +37,10 @@ struct Shared {
 struct Both<'a>(&'a mut Rolling, Option<&'a mut LoudnessMatch>);
 
 impl Listen for Both<'_> {
-    fn hear(&mut self, post: Post, channels: &[&[f64]]) {
-        self.0.hear(post, channels);
+    fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
+        self.0.hear(tap, channels);
         if let Some(twin) = &mut self.1 {
-            twin.hear(post, channels);
+            twin.hear(tap, channels);
         }
     }
 }
@@ -53,7 +53,7 @@ fn lock<T>(shared: &Mutex<T>) -> MutexGuard<'_, T> {
 /// What the thread works with; it comes back when the thread ends.
 pub struct Watch {
     /// What sounds.
-    pub ear: Ear,
+    pub receiver: TapReceiver,
     /// A number that changes when the window must be drawn again though nothing was measured.
     pub look: Box<dyn FnMut() -> u64 + Send>,
     /// Lets the window be drawn.
@@ -86,7 +86,7 @@ impl AnalyserThread {
         self.end();
         self.ask = ask;
         let Some(mut watch) = self.watch.take() else { return };
-        watch.ear.discard();
+        watch.receiver.discard();
         self.shared = Arc::default();
         let (shared, ask) = (self.shared.clone(), (self.ask, self.span));
         self.thread = Some(thread::spawn(move || work(&shared, watch, ask)));
@@ -155,7 +155,8 @@ fn work(shared: &Shared, mut watch: Watch, mut ask: (Ask, Span)) -> Watch {
             seen = now;
             (watch.wake)();
         }
-        let run = watch.ear.fresh().or(rolling.as_ref().filter(|_| is_asked).map(|old| old.run));
+        let run =
+            watch.receiver.fresh().or(rolling.as_ref().filter(|_| is_asked).map(|old| old.run));
         if let Some(run) = run {
             rolling = Some(Rolling::new(run, ask.0, ask.1));
             waiting = 0;
@@ -168,7 +169,7 @@ fn work(shared: &Shared, mut watch: Watch, mut ask: (Ask, Span)) -> Watch {
             let run = rolling.run;
             twin = Some(LoudnessMatch::new(run.sample_rate_hz, run.channels, settings));
         }
-        let heard = watch.ear.drain(&mut Both(rolling, twin.as_mut()));
+        let heard = watch.receiver.drain(&mut Both(rolling, twin.as_mut()));
         rolling.pass(heard);
         waiting += heard;
         if let Some(levels) = twin.as_ref().and_then(LoudnessMatch::levels_db) {

@@ -4,7 +4,7 @@
 //! Loudness is that of ITU-R BS.1770; where its gate lets nothing through, the r.m.s. level.
 
 use crate::analysis::level::LevelMeter;
-use crate::path::{Path, Post};
+use crate::path::{Path, Tap};
 use crate::settings::{Hear, Settings};
 
 /// Seconds that are not counted: the lines settle.
@@ -46,8 +46,8 @@ impl LoudnessMatch {
     }
 
     /// Hears what arrives: one slice a channel, all of one length.
-    pub fn hear(&mut self, post: Post, channels: &[&[f64]]) {
-        if post != Post::Before {
+    pub fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
+        if tap != Tap::Before {
             return;
         }
         let count = channels.len().min(2);

@@ -7,7 +7,7 @@
 use crate::editor::model::averaging::Span;
 use crate::link::Run;
 use crate::measure::{Ask, Measure, Readings};
-use crate::path::{Listen, Post};
+use crate::path::{Listen, Tap};
 
 /// A meter of the whole, or two of the latest part.
 pub struct Rolling {
@@ -55,10 +55,10 @@ impl Rolling {
 }
 
 impl Listen for Rolling {
-    fn hear(&mut self, post: Post, channels: &[&[f64]]) {
-        self.elder.hear(post, channels);
+    fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
+        self.elder.hear(tap, channels);
         if let Some(younger) = &mut self.younger {
-            younger.hear(post, channels);
+            younger.hear(tap, channels);
         }
     }
 }

@@ -21,7 +21,7 @@ pub const NO_REFERENCE: &str = "Nothing stands between 200 Hz and 1 kHz to refer
                                 Play noise or music; for a tone see Spectrum or Partials.";
 
 /// Shows the view in the sheet of `grid`.
-pub fn show(pen: &Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
+pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
     let size = grid.sheet.size();
     let about = PictureKey { reading: shown.reading, view: state.view, size, whole: false };
     let kept = state.picture(about, |scene| {

@@ -14,7 +14,7 @@ use crate::report::{Run, Sentence};
 const FIGURES: f64 = 46.0;
 
 /// Shows the view in the sheet of `grid`.
-pub fn show(pen: &Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
+pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
     let size = grid.sheet.size();
     let about = PictureKey { reading: shown.reading, view: state.view, size, whole: false };
     let limit = shown.sheet.harmonics_limit;

@@ -10,7 +10,7 @@ use crate::plot::{Cause, Fill, Ink, waves};
 use crate::report::{Run, Sentence};
 
 /// Shows the view in the sheet of `grid`.
-pub fn show(pen: &Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
+pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
     let size = grid.sheet.size();
     let about = PictureKey { reading: shown.reading, view: state.view, size, whole: false };
     let kept = state.picture(about, |scene| {

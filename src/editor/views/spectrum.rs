@@ -1,7 +1,7 @@
 //! Spectrum: what the radio gives, what each stage laid on it, what comes out.
 
 use crate::dsp::chain;
-use crate::editor::controls::pen::Pen;
+use crate::editor::controls::pen::{Pen, Spot};
 use crate::editor::layout::{Layout, TICKS};
 use crate::editor::model::hold::Hold;
 use crate::editor::model::state::{FrameInput, PictureKey, WindowState};
@@ -15,7 +15,7 @@ use crate::measure::layers::Layers;
 use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
 use crate::plot::low_end::{Beside, low_end};
 use crate::plot::scene::Rect as Box;
-use crate::plot::{Cause, Fill, Ink, Scene, lines};
+use crate::plot::{Cause, Fill, Ink, Role, Scene, lines};
 use crate::settings::{Order, Settings};
 use egui::{Pos2, Rect, vec2};
 
@@ -62,18 +62,17 @@ pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &Frame
         (_, Some(readings)) => lines_at(readings, hz),
         _ => Vec::new(),
     });
+    choose_range(pen, origin.x + size.x, origin.y + rect.bottom() as f32, state);
+    axis_handles::show(pen, &frame, origin, rect.bottom() + f64::from(TICKS), size.x.into());
+}
+
+/// The word that turns the axis to its other range, at the right end of the lane.
+fn choose_range(pen: &mut Pen, right: f32, bottom: f32, state: &mut WindowState) {
     let words = if state.whole { "to 1 kHz" } else { "to 20 kHz" };
-    let y = origin.y + rect.bottom() as f32 + TICKS + 41.0;
-    let spot = crate::editor::controls::pen::Spot::new(
-        origin.x + size.x,
-        y,
-        crate::plot::Role::Note,
-        Ink::Second,
-    );
+    let spot = Spot::new(right, bottom + TICKS + 41.0, Role::Note, Ink::Second);
     if pen.word(spot.end(), words, "range of the axis", false) {
         state.whole = !state.whole;
     }
-    axis_handles::show(pen, &frame, origin, rect.bottom() + f64::from(TICKS), size.x.into());
 }
 
 /// The picture: the strata, or an empty sheet with its axes.

@@ -53,12 +53,12 @@ fn draw() {
 
 #[test]
 fn a_window_measures_whenever_it_is_open_and_leaves_nothing_behind() {
-    let (mut taps, wires) = link::lay();
+    let (mut taps, wires) = link::connect();
     let (mut path, woken) = (Path::new(RATE_HZ, 2), Arc::new(AtomicU64::new(0)));
     taps.start(RATE_HZ, 2);
     let wake = woken.clone();
     let mut analyst = AnalyserThread::new(Watch {
-        ear: wires.ear,
+        receiver: wires.receiver,
         look: Box::new(|| 0),
         wake: Box::new(move || {
             wake.fetch_add(1, Ordering::Relaxed);

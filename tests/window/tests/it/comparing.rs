@@ -8,7 +8,7 @@ use underpin::editor::files::preset_library::Library;
 use underpin::editor::measuring::loudness_match::{LASTS_S, LoudnessMatch};
 use underpin::editor::model::comparison::Comparison;
 use underpin::editor::model::state::Open;
-use underpin::path::Post;
+use underpin::path::Tap;
 use underpin::plot::Palette;
 use underpin::presets::{self, Preset};
 use underpin::settings::Settings;
@@ -172,7 +172,7 @@ fn a_and_b_are_equally_loud_within_a_tenth_of_a_decibel() {
         .collect();
     let levels = |settings: [Settings; 2]| {
         let mut twin = LoudnessMatch::new(rate_hz, 1, settings);
-        slow.chunks(700).for_each(|chunk| twin.hear(Post::Before, &[chunk]));
+        slow.chunks(700).for_each(|chunk| twin.hear(Tap::Before, &[chunk]));
         twin.levels_db().expect("levels")
     };
     let before = levels([a, b]);

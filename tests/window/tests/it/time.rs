@@ -9,7 +9,7 @@ use underpin::editor::model::state::{Open, View};
 use underpin::figures::difference;
 use underpin::link::Run;
 use underpin::measure::Ask;
-use underpin::path::{Listen, Post};
+use underpin::path::{Listen, Tap};
 use underpin::plot::Palette;
 use window_tests::{Stage, nothing, pink, stage, tone, words};
 
@@ -21,8 +21,8 @@ fn level_after(span: Span) -> (f64, f64) {
     for piece in 0..320 {
         let gain = if piece < 200 { 0.5 } else { 0.005 };
         let samples: Vec<f64> = (0..800).map(|n| gain * sine(n)).collect();
-        rolling.hear(Post::Before, &[&samples]);
-        rolling.hear(Post::After, &[&samples]);
+        rolling.hear(Tap::Before, &[&samples]);
+        rolling.hear(Tap::After, &[&samples]);
         rolling.pass(samples.len());
     }
     let reading = rolling.reading();

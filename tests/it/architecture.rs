@@ -59,12 +59,12 @@ const EDITOR_MAY_NAME: &[(&str, &[&str])] = &[
     ("paint", &[]),
     ("controls", &["model", "paint"]),
     ("views", &["controls", "files", "layout", "model", "paint"]),
-    ("bars", &["controls", "model", "paint"]),
+    ("bars", &["controls", "layout", "model", "paint"]),
     ("export", &["layout", "model", "paint", "views"]),
     ("measuring", &["model"]),
-    ("shortcuts", &["controls", "model"]),
+    ("shortcuts", &["controls", "layout", "model", "paint"]),
     ("guard", &[]),
-    ("host", &["export", "files", "guard", "measuring", "model", "paint"]),
+    ("host", &["export", "files", "guard", "layout", "measuring", "model", "paint"]),
 ];
 
 /// Folders in which files still name each other in a circle; one without must be struck out.

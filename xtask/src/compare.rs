@@ -23,6 +23,8 @@ cost a listener latency instead; the engine looks at nothing that has not been p
 sound. Both shift everything, the engine makes notes below 100 Hz. Their settings are those a careful user would try
 first, no more. A level they lose is counted as an error, though a knob could give some of it back.
 
+The rows of untouched recordings are of sounds that nobody looked at while the engine was made, at their own speed.
+
 ";
 
 /// Installs what is missing, runs the bench, writes `docs/octave-compare.md`.

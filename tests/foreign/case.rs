@@ -6,6 +6,7 @@ use crate::chance::Chance;
 use crate::dynamics::{Dynamics, Stereo};
 use crate::equaliser::coupling;
 use crate::filter::Filter;
+use crate::program::Ask;
 use crate::radio::Radio;
 use crate::rails::Rails;
 use crate::truth::{Channel, Clean, Depends, Truth, bands_hz};
@@ -26,6 +27,8 @@ pub(crate) struct Scene {
     pub(crate) captures: Vec<File>,
     pub(crate) loop_back: Option<File>,
     pub(crate) truth: Truth,
+    /// What the program is asked.
+    pub(crate) question: Ask,
 }
 
 type Build = Box<dyn Fn(&mut Chance, u64) -> Scene + Sync + Send>;
@@ -94,6 +97,7 @@ impl Bench {
             flat: false,
             must_say: Vec::new(),
             must_not_say: Vec::new(),
+            device: None,
             may_refuse: false,
         };
         let steps = vec![radio.volume_db];
@@ -134,7 +138,7 @@ impl Bench {
                 Radio { volume_db: -3.0 - self.wire.gain_db, ..straight }.plays(Form::Short, seed);
             self.file("loop-back".into(), &sound, seed ^ 77)
         });
-        Scene { captures, loop_back, truth: self.truth }
+        Scene { captures, loop_back, truth: self.truth, question: Ask::Diagnose }
     }
 
     fn at_step(&self, volume_db: f64) -> Radio {
@@ -171,6 +175,7 @@ impl Bench {
                 Channel {
                     response: radio.linear[c].clone().then(recorder),
                     below_db: 0.0,
+                    above_db: 0.0,
                     noise_dbfs: bands_hz().map(noise).collect(),
                     capture_noise_dbfs: bands_hz().map(capture).collect(),
                     gain_db: volume_db + self.wire.gain_db,

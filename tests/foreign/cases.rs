@@ -3,6 +3,7 @@
 mod channels;
 mod clipping;
 mod conditions;
+mod devices;
 mod levels;
 mod recorders;
 mod shapes;
@@ -18,6 +19,7 @@ pub(crate) fn all() -> Vec<Case> {
         channels::all(),
         levels::all(),
         clipping::all(),
+        devices::all(),
     ]
     .into_iter()
     .flatten()

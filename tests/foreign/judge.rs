@@ -5,6 +5,7 @@
 //! it is false. What is left open is never wrong; on clean cases it is counted.
 
 mod bands;
+mod device;
 mod outputs;
 mod sentences;
 
@@ -65,6 +66,10 @@ pub(crate) fn judge(told: &Told, truth: &Truth) -> Vec<Remark> {
     if told.refused {
         let fate = if truth.may_refuse { Fate::Right } else { Fate::Open };
         remarks.push(Remark::new("the whole", fate, first_line(&told.everything)));
+        return remarks;
+    }
+    if let Some(device) = &truth.device {
+        remarks.extend(device::judged(told, device));
         return remarks;
     }
     remarks.extend(bands::judged(told, truth));

@@ -20,6 +20,7 @@ mod radio;
 mod rails;
 mod tally;
 mod truth;
+mod walk;
 mod wire;
 
 /// What today's program still says as sure and wrong in the short form; it only ever falls.
@@ -38,4 +39,19 @@ fn no_more_is_sure_and_wrong_than_before() {
     println!("{}", tally.summary());
     let wrong = tally.total().wrong;
     assert!(asked.is_some() || wrong <= MOST_WRONG, "{wrong} wrong:\n{}", tally.failures());
+}
+
+/// What today's program still contradicts in the short walk; it only ever falls.
+const MOST_CONTRADICTIONS: usize = 60;
+
+#[test]
+fn headline_table_strip_plan_and_tuning_agree() {
+    let radios = std::env::var("UNDERPIN_WALK").ok().and_then(|n| n.parse().ok()).unwrap_or(16);
+    let found = tally::walk(radios);
+    for (seed, all) in &found {
+        all.iter().for_each(|what| println!("radio {seed}: {what}"));
+    }
+    let count: usize = found.iter().map(|(_, all)| all.len()).sum();
+    println!("{radios} random radios: {count} contradictions in {} of them", found.len());
+    assert!(count <= MOST_CONTRADICTIONS, "{count} contradictions");
 }

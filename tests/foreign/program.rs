@@ -21,7 +21,6 @@ pub(crate) struct Told {
     /// Whether it refused.
     pub(crate) refused: bool,
     /// The plan file, when one was asked for.
-    #[expect(dead_code, reason = "read by the consistency walk")]
     pub(crate) plan: Option<String>,
 }
 
@@ -55,7 +54,7 @@ fn table(json: &Value) -> Rows<'_> {
 }
 
 /// Which question is put.
-#[derive(Clone, Copy, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Ask {
     Diagnose,
     Tune,
@@ -72,11 +71,11 @@ impl Ask {
     }
 }
 
-/// Puts the question about `scene` with these further arguments.
-pub(crate) fn ask(question: Ask, scene: &Scene, more: &[&str]) -> Told {
+/// Puts the question about `scene`.
+pub(crate) fn ask(question: Ask, scene: &Scene) -> Told {
     let folder = TempDir::new().expect("a folder for the case");
     let mut command = program(folder.path());
-    command.arg(question.word()).arg(track(question)).arg("--json").args(more);
+    command.arg(question.word()).arg(track(question)).arg("--json");
     for file in &scene.captures {
         command.arg(written(folder.path(), file));
     }

@@ -9,7 +9,8 @@ use std::thread;
 
 use crate::case::Case;
 use crate::judge::{Fate, Remark, judge};
-use crate::program::{Ask, ask};
+use crate::program::ask;
+use crate::walk::contradictions;
 
 /// Counts of some cases.
 #[derive(Clone, Copy, Debug, Default)]
@@ -62,25 +63,47 @@ pub(crate) struct Tally<'a> {
 
 /// Runs every so many-th case whose name or group holds `only`, with `seeds` seeds.
 pub(crate) fn run<'a>(cases: &'a [Case], seeds: u64, every: usize, only: &str) -> Tally<'a> {
-    let next = AtomicUsize::new(0);
     let remarks = Mutex::new(vec![Vec::new(); cases.len()]);
-    let work = || {
+    on_all_processors(cases.len() * seeds as usize, |job| {
+        let (case, seed) = (job / seeds as usize, job as u64 % seeds);
+        let at = &cases[case];
+        let asked = at.name.contains(only) || at.group.contains(only);
+        if case % every == 0 && asked {
+            let scene = at.scene(seed);
+            let found = judge(&ask(scene.question, &scene), &scene.truth);
+            remarks.lock().expect("no judge panics")[case].extend(found);
+        }
+    });
+    Tally { cases, remarks: remarks.into_inner().expect("no judge panics"), seeds }
+}
+
+/// Walks over random radios: those in which something contradicts something, with what.
+pub(crate) fn walk(radios: usize) -> Vec<(usize, Vec<String>)> {
+    let found = Mutex::new(Vec::new());
+    on_all_processors(radios, |seed| {
+        let all = contradictions(seed as u64);
+        if !all.is_empty() {
+            found.lock().expect("no rule panics").push((seed, all));
+        }
+    });
+    let mut found = found.into_inner().expect("no rule panics");
+    found.sort();
+    found
+}
+
+fn on_all_processors(jobs: usize, work: impl Fn(usize) + Sync) {
+    let next = AtomicUsize::new(0);
+    let worker = || {
         loop {
             let job = next.fetch_add(1, Ordering::Relaxed);
-            let (case, seed) = (job / seeds as usize, job as u64 % seeds);
-            let Some(at) = cases.get(case) else { break };
-            let asked = at.name.contains(only) || at.group.contains(only);
-            if case % every != 0 || !asked {
-                continue;
+            if job >= jobs {
+                break;
             }
-            let scene = at.scene(seed);
-            let found = judge(&ask(Ask::Diagnose, &scene, &[]), &scene.truth);
-            remarks.lock().expect("no judge panics")[case].extend(found);
+            work(job);
         }
     };
     let processors = thread::available_parallelism().map_or(1, usize::from);
-    thread::scope(|scope| (0..processors).for_each(|_| drop(scope.spawn(work))));
-    Tally { cases, remarks: remarks.into_inner().expect("no judge panics"), seeds }
+    thread::scope(|scope| (0..processors).for_each(|_| drop(scope.spawn(worker))));
 }
 
 impl Tally<'_> {

@@ -37,6 +37,60 @@ pub(crate) enum Clean {
     NotAsked,
 }
 
+/// Where a device clips.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) enum Clip {
+    /// Nowhere on the ramp.
+    #[default]
+    Never,
+    /// From this level of its input on, dBFS.
+    At(f64),
+    /// Already at the lowest step of the ramp.
+    Below,
+    /// It bends, and no figure of a hard clip is true.
+    Soft,
+}
+
+/// The octave part of a device.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) enum Octave {
+    /// None.
+    #[default]
+    None,
+    /// At this level re its source, dB.
+    At(f64),
+    /// It opens at a level: no one level is true.
+    Gated,
+    /// Its level falls over its range: no one level is true.
+    Sloping,
+}
+
+/// What a device does.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct DeviceTruth {
+    pub(crate) inverts: bool,
+    /// Centre in Hz, width in octaves, gain in dB.
+    pub(crate) band: Option<(f64, f64, f64)>,
+    pub(crate) high_pass: Option<(usize, f64)>,
+    /// Whether one band and one high-pass of even order hold its direct response.
+    pub(crate) is_ours: bool,
+    pub(crate) octave: Octave,
+    pub(crate) clip: Clip,
+}
+
+impl Default for DeviceTruth {
+    fn default() -> Self {
+        Self {
+            inverts: false,
+            band: None,
+            high_pass: None,
+            is_ours: true,
+            octave: Octave::None,
+            clip: Clip::Never,
+        }
+    }
+}
+
 /// One channel.
 #[derive(Clone, Debug)]
 pub(crate) struct Channel {
@@ -44,6 +98,8 @@ pub(crate) struct Channel {
     pub(crate) response: Filter,
     /// How far the bass may also lie below that, dB (a limiter at some level).
     pub(crate) below_db: f64,
+    /// How far the bass may lie above it: the mid band it is told against may be limited too, dB.
+    pub(crate) above_db: f64,
     /// Noise of the radio's output re what it gives of the track at 0 dB of response, in the band
     /// at a frequency: dBFS with the gain to the file taken in.
     pub(crate) noise_dbfs: Vec<(f64, f64)>,
@@ -81,6 +137,8 @@ pub(crate) struct Truth {
     pub(crate) must_say: Vec<&'static [&'static str]>,
     /// Words that must not stand anywhere.
     pub(crate) must_not_say: Vec<&'static str>,
+    /// What a device does, where one was under test.
+    pub(crate) device: Option<DeviceTruth>,
     /// The case may be refused as a whole with a sentence.
     pub(crate) may_refuse: bool,
 }

@@ -29,6 +29,9 @@ const TABLES: [&str; 16] = [
 /// Seeds of each case of foreign gear.
 const FOREIGN_SEEDS: &str = "5";
 
+/// Random radios of the walk.
+const WALK: &str = "500";
+
 /// Installs the encoders of the codecs, where they are missing.
 fn codecs() -> Outcome {
     if finish(Command::new("ffmpeg").args(["-v", "error", "-version"])).is_ok() {
@@ -54,6 +57,7 @@ pub(crate) fn run() -> Outcome {
                 .current_dir(root())
                 .env("UNDERPIN_CAPTURES", "long")
                 .env("UNDERPIN_FOREIGN", FOREIGN_SEEDS)
+                .env("UNDERPIN_WALK", WALK)
                 .env("UNDERPIN_CAPTURES_OUT", &out),
         )?;
     }

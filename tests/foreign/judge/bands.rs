@@ -43,7 +43,7 @@ fn band(name: &str, row: &[&str], channel: &Channel) -> Vec<Remark> {
         }
         (Some(db), Some(half), false) => {
             // Anything between what is linear and what a limiter may take is true.
-            let nearest = truth.min(db.max(truth - channel.below_db));
+            let nearest = db.clamp(truth - channel.below_db, truth + channel.above_db);
             remarks.push(Remark::figure(format!("{what} level"), *db, *half, nearest, 0.05));
         }
         _ => {}

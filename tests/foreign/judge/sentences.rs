@@ -13,6 +13,7 @@ pub(super) fn judged(told: &Told, truth: &Truth) -> Vec<Remark> {
             remarks.push(Remark::sure("finding", false, "a flat radio is to be made new"));
         }
     }
+    remarks.extend(points(told, truth));
     let sentence = told.cell("Volume and level", "the bass").unwrap_or(&told.finding);
     remarks.extend(depends(sentence, truth));
     for (i, tone) in ["997 Hz", "45 Hz"].into_iter().enumerate() {
@@ -20,6 +21,36 @@ pub(super) fn judged(told: &Told, truth: &Truth) -> Vec<Remark> {
         remarks.extend(
             told.cell("Volume and level", &row).and_then(|t| clean(tone, t, truth.clean, i)),
         );
+    }
+    remarks
+}
+
+/// The findings that speak of steps and of level, when they are said to be sure.
+fn points(told: &Told, truth: &Truth) -> Vec<Remark> {
+    let mut remarks = Vec::new();
+    for point in told.json["findings"].as_array().into_iter().flatten() {
+        let text = |key: &str| point[key].as_str().unwrap_or_default();
+        let (what, says) = (text("what"), text("told"));
+        if point["sure"] != true || truth.depends == Depends::NotAsked {
+            continue;
+        }
+        let is_true = match what {
+            "Level" if says.contains("no limiter") => !truth.level_dependent,
+            "Level"
+                if says.contains("takes bass away") || says.contains("depends on the level") =>
+            {
+                truth.level_dependent
+            }
+            "Volume steps" if says.contains("same at every step") => {
+                matches!(truth.depends, Depends::Fixed | Depends::Level)
+            }
+            "Volume steps" if says.contains("with the volume") => {
+                matches!(truth.depends, Depends::Volume | Depends::Both)
+            }
+            _ => continue,
+        };
+        let note = format!("told \"{says}\", is {:?}", truth.depends);
+        remarks.push(Remark::sure(format!("finding {what}"), is_true, note));
     }
     remarks
 }

@@ -3,7 +3,8 @@
 //! The tone's frequency is fitted, then all lines it could have are fitted at
 //! once at exact multiples of it. A line counts only where it stands out of the
 //! noise around it and truly lies at its multiple: mains hum beside a half is
-//! no half.
+//! no half. Below the tone it must also stand over all that no multiple explains
+//! half an octave around: a codec's noise is a crowd, an effect is a line.
 //!
 //! Distortion is THD_F: r.m.s. of the harmonics re the fundamental (the
 //! definition of IEC 61000-2-2), over the stated orders. For what lies below a
@@ -94,6 +95,7 @@ pub fn of(samples: &[f64], sample_rate_hz: f64, tone_hz: f64) -> Result<Partials
         .iter()
         .zip(others)
         .filter(|(_, sine)| evidence.holds(sine, tone))
+        .filter(|(order, sine)| **order > 1.0 || evidence.stands_alone(sine))
         .map(|(order, sine)| (*order, sine.hz))
         .collect();
     let mut hz = vec![tone.hz];

@@ -11,6 +11,7 @@ use crate::cli::{matched, say, sheet};
 use crate::measure::{Ask, Measure};
 use crate::path::Listen;
 use crate::settings::Settings;
+use crate::units::gain_to_db;
 
 const EXAMPLES: &str = "Examples:
   underpin render song.flac out.wav --preset kick-drum
@@ -84,10 +85,31 @@ fn to_file(
         frames: reader.frames(),
     };
     let mut writer = Writer::create(&args.output, args.hand.force, spec)?;
-    let reader = through(reader, settings, listener, |block| writer.write(block))?;
+    let mut peak = 0f32;
+    let reader = through(reader, settings, listener, |block| {
+        peak = block.iter().flatten().fold(peak, |p, x| p.max(x.abs()));
+        writer.write(block)
+    })?;
     let over = writer.finish()?;
-    if over > 0 {
-        say(&format!("{over} samples lay above full scale and were clipped; f32 keeps them"));
+    if let Some(sentence) = exceeds(peak, over) {
+        say(&sentence);
     }
     Ok(reader)
+}
+
+/// What to do about a peak over full scale, and what became of it.
+fn exceeds(peak: f32, clipped: u64) -> Option<String> {
+    let over_db = gain_to_db(f64::from(peak));
+    // Less than a tenth is told when samples were clipped alone.
+    if over_db < 0.05 && clipped == 0 {
+        return None;
+    }
+    let fate = match clipped {
+        0 => "the file keeps it, what plays it will clip".into(),
+        n => format!("{n} samples were clipped; f32 keeps them"),
+    };
+    let down = (10.0 * over_db).ceil() / 10.0;
+    Some(format!(
+        "the output exceeds full scale by {over_db:.1} dB: {fate}. Take output.gain_db down by {down:.1} dB, or set output.ceiling=on"
+    ))
 }

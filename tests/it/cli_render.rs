@@ -106,7 +106,8 @@ fn integer_output_says_when_it_clips() {
     let ran = bench.run(args);
     assert_eq!(ran.code, 0);
     assert!(ran.said.contains("10 samples"), "{}", ran.said);
-    bench.does(&format!("{args} --force").replace("--format 16", "--format f32"));
+    let kept = bench.run(&format!("{args} --force").replace("--format 16", "--format f32"));
+    assert!(kept.code == 0 && kept.said.contains("the file keeps it"), "{}", kept.said);
 }
 
 #[test]
@@ -159,4 +160,24 @@ fn listening_changes_no_sample() {
     bench.does("render in.wav heard.wav --preset kick-drum --report r.html");
     assert_eq!(bench.read("plain.wav"), bench.read("heard.wav"));
     bench.fails("render in.wav - --json", 2, &["standard output"]);
+}
+
+#[test]
+fn an_output_over_full_scale_is_said_with_what_to_do() {
+    let bench = Bench::new();
+    let tone: Vec<f32> = (0..48_000)
+        .map(|n| (std::f64::consts::TAU * 80.0 * f64::from(n) / 48_000.0).sin() as f32 * 0.5)
+        .collect();
+    bench.write_wav("in.wav", 1, &tone);
+    // Half of full scale, 12 dB up: 6.0 dB over.
+    let ran = bench.run("render in.wav out.wav --set octave.level_db=off --set output.gain_db=12");
+    assert_eq!(ran.code, 0);
+    assert!(ran.said.contains("exceeds full scale by 6.0 dB"), "{}", ran.said);
+    assert!(
+        ran.said.contains("output.gain_db") && ran.said.contains("output.ceiling"),
+        "{}",
+        ran.said
+    );
+    let quiet = bench.run("render in.wav quiet.wav --set octave.level_db=off");
+    assert!(!quiet.said.contains("full scale"), "{}", quiet.said);
 }

@@ -35,6 +35,14 @@ pub fn frequency(hz: f64) -> String {
     if hz >= 1000.0 { format!("{}k", short(hz / 1000.0, 2)) } else { short(hz, 1) }
 }
 
+/// A frequency with its unit: `31.5 Hz`, `1.12 kHz`.
+pub fn hertz(hz: f64) -> String {
+    match hz >= 1000.0 {
+        true => format!("{} kHz", short(hz / 1000.0, 2)),
+        false => format!("{} Hz", short(hz, 1)),
+    }
+}
+
 /// A share as a percentage of two figures: `72 %`, `0.096 %`, `0.030 %`.
 pub fn percent(share: f64) -> String {
     let percent = 100.0 * share;

@@ -8,11 +8,11 @@ mod noise;
 mod rest;
 mod tones;
 
+use crate::curve::Curve;
 use crate::measure::{Ask, Measure, Readings};
 use crate::path::{Listen, Path};
 use crate::report::{Provenance, Run, Sheet};
 use crate::settings::Settings;
-use crate::signal::Source;
 
 /// Sample rate of the proof in Hz.
 const RATE_HZ: f64 = 48_000.0;
@@ -32,7 +32,7 @@ pub fn prove(settings: &Settings) -> Result<Sheet, String> {
     let noise = noise::run(settings)?;
     let mut sheet = Sheet::new("the line, on generated tones and noise");
     sheet.settings = Some(*settings);
-    sheet.proofs = tones::proofs(&tones);
+    sheet.proofs = tones::proofs(&tones, settings);
     sheet.proofs.extend(noise::proofs(&noise));
     sheet.proofs.push(rest::proof(settings)?);
     sheet.tables = vec![tones::table(&tones)];
@@ -42,8 +42,30 @@ pub fn prove(settings: &Settings) -> Result<Sheet, String> {
     Ok(sheet)
 }
 
+/// The whole proof, and what the settings do on a radio that was measured: `given` is what it gives,
+/// dB re its mid band. The noise is then the radio's, held against a flat target.
+///
+/// # Errors
+/// As [`prove`].
+pub fn prove_on(settings: &Settings, given: &Curve, radio: &str) -> Result<Sheet, String> {
+    let mut sheet = prove(settings)?;
+    let heard = noise::on_radio(settings, given);
+    sheet.subject = format!("the settings on {radio}");
+    sheet.proofs.extend(noise::proofs_on_radio(&heard));
+    sheet.runs[0] = Run::new("pink noise as the radio gives it", heard);
+    sheet.original = Some(Curve::new([(16.0, 0.0), (1_000.0, 0.0)]));
+    sheet.target = Some(Curve::new([(25.0, 0.0), (200.0, 0.0)]));
+    sheet.admit("whether the radio still gives what it gave when it was measured");
+    Ok(sheet)
+}
+
 /// Plays `seconds` of `source` through a fresh line and measures what `ask` asks.
-fn measured(mut source: Source, settings: &Settings, seconds: f64, ask: &Ask) -> Readings {
+fn measured(
+    mut source: impl Iterator<Item = f64>,
+    settings: &Settings,
+    seconds: f64,
+    ask: &Ask,
+) -> Readings {
     let mut path = Path::new(RATE_HZ, 1);
     path.set(settings);
     let mut measure = Measure::new(RATE_HZ, 1, ask);
@@ -52,7 +74,12 @@ fn measured(mut source: Source, settings: &Settings, seconds: f64, ask: &Ask) ->
 }
 
 /// Plays `seconds` of `source` through `path`.
-fn play(source: &mut Source, path: &mut Path, seconds: f64, listener: &mut impl Listen) {
+fn play(
+    source: &mut impl Iterator<Item = f64>,
+    path: &mut Path,
+    seconds: f64,
+    listener: &mut impl Listen,
+) {
     let mut left = crate::units::seconds_to_samples(seconds, RATE_HZ);
     let mut block = [0f32; BLOCK];
     while left > 0 {

@@ -3,7 +3,9 @@
 //! A [`Sheet`] holds what is known; a section that has no data is left out.
 //! Nothing here reads a clock, so the same sheet always gives the same bytes.
 
+mod car;
 mod closed_box;
+mod comparing;
 pub mod conditions;
 pub mod csv;
 mod device;
@@ -28,6 +30,7 @@ mod text;
 mod tuning;
 mod wording;
 
+pub use car::car;
 pub use closed_box::{BoxTold, closed_box};
 pub use device::{device, positions};
 pub use diagnosis::diagnosis;

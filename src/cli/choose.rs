@@ -17,7 +17,7 @@ const MOST_BYTES: u64 = 4 << 20;
 pub(super) struct Choose {
     /// Settings to start from: a built-in preset, or a preset file
     #[arg(short, long, value_name = "NAME|FILE")]
-    preset: Option<String>,
+    pub(super) preset: Option<String>,
     /// Changes one setting; can be given again (--help lists the keys)
     #[arg(short, long, value_name = "KEY=VALUE")]
     set: Vec<String>,
@@ -34,10 +34,18 @@ impl Choose {
     /// # Errors
     /// No such preset, key or value.
     pub(super) fn read(&self) -> Result<Preset, Failure> {
-        let mut chosen = match &self.preset {
+        self.on(match &self.preset {
             Some(name) => preset(name)?,
             None => Preset::new("", "", Settings::default()),
-        };
+        })
+    }
+
+    /// `start` with every `--set`.
+    ///
+    /// # Errors
+    /// No such key or value.
+    pub(super) fn on(&self, start: Preset) -> Result<Preset, Failure> {
+        let mut chosen = start;
         chosen.notices().iter().for_each(|notice| super::say(notice));
         for change in &self.set {
             let (key, value) = change

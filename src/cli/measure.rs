@@ -59,7 +59,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let ask = Ask { tone_hz: args.tone, transfer: against.is_some(), ..Ask::default() };
     let mut measure = Measure::new(rate, channels, &ask);
     let progress = Progress::new("measuring", file.frames());
-    let (mut heard, mut loudest) = (0, 0f64);
+    let (mut heard, mut loudest, mut loudest_before) = (0, 0f64, 0f64);
     let (mut block, mut before) = (Lanes::of(&file), against.as_ref().map(Lanes::of));
     loop {
         stop::check()?;
@@ -71,9 +71,13 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
             break;
         }
         let after = block.first(frames, channels);
-        loudest = after.iter().flat_map(|c| *c).fold(loudest, |most, x| most.max(x.abs()));
+        loudest = peak(&after, loudest);
         match &before {
-            Some(before) => measure.push_pair(&before.first(frames, channels), &after),
+            Some(before) => {
+                let before = before.first(frames, channels);
+                loudest_before = peak(&before, loudest_before);
+                measure.push_pair(&before, &after);
+            }
             None => measure.push(&after),
         }
         heard += frames;
@@ -81,6 +85,10 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     }
     drop(progress);
     worth_measuring(file.name(), heard as f64 / rate, loudest)?;
+    if let Some(against) = &against {
+        worth_measuring(against.name(), heard as f64 / rate, loudest_before)?;
+    }
+    let lossy = file.is_lossy();
     let readings = measure.reading();
     let side = readings.after.as_ref().unwrap_or(&readings.before);
     if let Some(tone) = args.tone.filter(|_| side.partials.is_none()) {
@@ -89,8 +97,14 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     }
     let mut files = vec![file];
     files.extend(against);
-    let sheet = sheet::of_files(files, readings)?;
+    let mut sheet = sheet::of_files(files, readings)?;
+    sheet.lossy = lossy;
     awaited.finish(&sheet)
+}
+
+/// The highest sample so far.
+fn peak(channels: &[&[f64]], so_far: f64) -> f64 {
+    channels.iter().flat_map(|c| *c).fold(so_far, |most, x| most.max(x.abs()))
 }
 
 /// Refuses what nothing can be said about.

@@ -1,19 +1,47 @@
-//! `prove`: generated tones and noise through the line, held against limits.
+//! `prove`: generated tones and noise through the line, held against limits; with a plan or with
+//! captures, on the radio that was measured.
+
+use std::fs;
+use std::path::{Path, PathBuf};
 
 use crate::cli::choose::{Choose, keys};
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
-use crate::report::Proof;
+use crate::cli::takes::Files;
+use crate::curve::Curve;
+use crate::planning::diagnose::diagnose_at;
+use crate::planning::in_car::in_the_car;
+use crate::planning::take_reading::Purpose;
+use crate::planning::tune::flat;
+use crate::presets::Preset;
+use crate::prove::{prove, prove_on};
+use crate::report::{self, Plan, Proof, Provenance, Sheet};
+use crate::settings::Settings;
 
 const EXAMPLES: &str = "Examples:
   underpin prove
   underpin prove --preset kick-drum --report kick.html
+  underpin prove --plan my-plan.toml
+  underpin prove track.wav step-20.wav --preset mine.toml
+  underpin prove track.wav before.wav after.wav --in-car
   underpin prove --set octave.method=halved --check --json";
 
 /// Plays tones and noise through the line and says what appears where, and whether it is clean
 #[derive(clap::Args)]
 #[command(before_help = EXAMPLES, after_long_help = keys(), help_template = super::TEMPLATE)]
+// Without captures the line is proved alone.
+#[command(mut_arg("track", |arg| arg.required(false)))]
+#[command(mut_arg("captures", |arg| arg.required(false)))]
 pub(super) struct Args {
+    #[command(flatten)]
+    files: Option<Files>,
+    /// The proof in the car: the first capture is the radio alone, the last one the radio with the
+    /// settings, or a device, behind it
+    #[arg(long, requires = "track", conflicts_with_all = ["preset", "set", "plan"])]
+    in_car: bool,
+    /// Proves the settings of a plan on the radio it holds
+    #[arg(long, value_name = "FILE.toml", conflicts_with_all = ["preset", "track"])]
+    plan: Option<PathBuf>,
     #[command(flatten)]
     choose: Choose,
     #[command(flatten)]
@@ -24,11 +52,22 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
-    let preset = args.choose.read()?;
-    let file: Vec<&std::path::Path> = args.choose.file().into_iter().collect();
-    let awaited = args.hand.begin(&[], &file)?;
-    let mut sheet = crate::prove::prove(&preset.settings)
-        .map_err(|sentence| Failure::new(Code::Impossible, sentence))?;
+    let mut inputs: Vec<&Path> =
+        args.choose.file().into_iter().chain(args.plan.as_deref()).collect();
+    inputs.extend(args.files.iter().flat_map(Files::paths));
+    let awaited = args.hand.begin(&[], &inputs)?;
+    let (preset, mut sheet) = match (&args.plan, &args.files) {
+        (Some(path), _) => of_plan(path, &args.choose)?,
+        (None, Some(files)) if args.in_car => {
+            (Preset::new("", "", Settings::default()), car(files)?)
+        }
+        (None, Some(files)) => of_captures(files, &args.choose)?,
+        (None, None) => {
+            let preset = args.choose.read()?;
+            let sheet = prove(&preset.settings).map_err(impossible)?;
+            (preset, sheet)
+        }
+    };
     sheet.preset = (!preset.name.is_empty()).then_some(preset.name);
     awaited.finish(&sheet)?;
     let missed: Vec<&Proof> = sheet.proofs.iter().filter(|p| p.met() == Some(false)).collect();
@@ -42,4 +81,55 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         )),
         _ => Ok(()),
     }
+}
+
+fn impossible(sentence: impl Into<String>) -> Failure {
+    Failure::new(Code::Impossible, sentence)
+}
+
+/// A plan holds both: its settings and the radio they were made for.
+fn of_plan(path: &Path, choose: &Choose) -> Result<(Preset, Sheet), Failure> {
+    let name = path.display().to_string();
+    let text = fs::read_to_string(path).map_err(|error| Failure::unreadable(&name, error))?;
+    let unreadable = |why| Failure::new(Code::Unreadable, format!("{name}: {why}"));
+    let plan = Plan::parse(&text).map_err(unreadable)?;
+    let preset = choose.on(plan.preset().map_err(unreadable)?)?;
+    let radio = plan.responses.curves.first();
+    let Some(radio) = radio.filter(|drawn| !drawn.curve.points().is_empty()) else {
+        return Err(impossible(format!("{name} holds no response of a radio to prove on")));
+    };
+    let sheet = prove_on(&preset.settings, &radio.curve, "the radio of the plan");
+    Ok((preset, sheet.map_err(impossible)?))
+}
+
+/// Before and after, as captures hold them.
+fn car(files: &Files) -> Result<Sheet, Failure> {
+    let read = files.read(Purpose::Device)?;
+    let [before, .., after] = &read.takes[..] else {
+        return Err(Failure::usage(
+            "--in-car takes two captures: the radio alone, then with the settings",
+        ));
+    };
+    let heard = in_the_car(before, after).ok_or_else(|| {
+        impossible("one of the captures is damaged or silent: nothing can be compared")
+    })?;
+    let mut sheet = read.sheet("the settings in the car, from captures before and after");
+    report::car(&mut sheet, &heard, &flat());
+    Ok(sheet)
+}
+
+/// The chosen settings on the first channel of the captures.
+fn of_captures(files: &Files, choose: &Choose) -> Result<(Preset, Sheet), Failure> {
+    let preset = choose.read()?;
+    let read = files.read(Purpose::Radio)?;
+    let found = diagnose_at(&read.takes, read.loop_back.as_ref(), read.at);
+    let Some(channel) = found.as_ref().and_then(|found| found.channels.first()) else {
+        return Err(impossible("every take is damaged or silent: there is no radio to prove on"));
+    };
+    let given = Curve::new(channel.bands.iter().filter(|b| b.is_shown()).map(|b| (b.hz, b.db)));
+    let sheet = prove_on(&preset.settings, &given, "the radio of the captures");
+    let mut sheet = sheet.map_err(impossible)?;
+    let seed = sheet.provenance.seed;
+    sheet.provenance = Provenance { seed, ..read.sheet("").provenance };
+    Ok((preset, sheet))
 }

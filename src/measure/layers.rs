@@ -42,6 +42,11 @@ pub struct Layers {
     pub has_layers: bool,
     /// True when something came out.
     pub has_out: bool,
+    /// What was added to what came out so that its mid band stands at 0 dB too: only where
+    /// nothing is known of what lies between, dB.
+    pub levelled_db: f64,
+    /// True when what came out has no mid band to be levelled by.
+    pub after_is_silent: bool,
 }
 
 impl BandLayers {
@@ -67,6 +72,10 @@ impl Layers {
         }
         let inside = readings.strata.as_ref();
         let out = readings.after.as_ref();
+        let (levelled_db, after_is_silent) = match out.filter(|_| inside.is_none()) {
+            Some(side) => levelled(&side.spectrum, reference),
+            None => (0.0, false),
+        };
         let bands = bands.into_iter().map(|(hz, from, to)| {
             let level = |spectrum: &Spectrum| match per_octave_db(spectrum, from, to) {
                 db if db.is_finite() => db.clamp(SILENCE_DB, -SILENCE_DB) - reference,
@@ -76,13 +85,15 @@ impl Layers {
             let dry = inside.map_or(given, |strata| level(&strata.dry));
             let blend = inside.map_or(dry, |strata| level(&strata.blend));
             let low_band = inside.map_or(blend, |strata| level(&strata.low_band));
-            let out = out.map_or(given, |side| level(&side.spectrum));
+            let out = out.map_or(given, |side| level(&side.spectrum) + levelled_db);
             BandLayers { hz, given, dry, blend, low_band, out }
         });
         Self {
             bands: bands.collect(),
             has_layers: inside.is_some(),
             has_out: readings.after.is_some(),
+            levelled_db,
+            after_is_silent,
         }
     }
 
@@ -117,6 +128,18 @@ impl Layers {
         self.bands.is_empty()
     }
 }
+
+/// What brings the mid band of `after` to `reference`, dB, and whether it has none.
+fn levelled(after: &Spectrum, reference: f64) -> (f64, bool) {
+    let own = per_octave_db(after, REFERENCE_HZ.0, REFERENCE_HZ.1);
+    match own.is_finite() && own > SILENCE_DB.max(reference - SILENT_DB) {
+        true => (reference - own, false),
+        false => (0.0, true),
+    }
+}
+
+/// A mid band this far below the other's is silence, dB.
+const SILENT_DB: f64 = 140.0;
 
 /// Power per octave between two frequencies, in dB.
 fn per_octave_db(spectrum: &Spectrum, from_hz: f64, to_hz: f64) -> f64 {

@@ -36,6 +36,11 @@ impl Rehearsal {
         Self { noise: noise(given) }
     }
 
+    /// One period of the noise at 48 kHz.
+    pub fn noise(&self) -> &[f32] {
+        &self.noise
+    }
+
     /// Levels of the tuned bands after the line with `settings`, dB re the mid band's level per
     /// third of an octave. One period settles, the next is heard.
     pub fn levels_db(&self, settings: &Settings) -> Vec<f64> {

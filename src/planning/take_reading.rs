@@ -6,6 +6,7 @@ use super::channels::{Hears, Relation, ears, relation};
 use super::noise::{Hum, NoiseBand, Silence, with_signal};
 use super::resample::GRID_HZ;
 use super::response::{BandValue, Ears, Response};
+use super::sounding::{SoundingBand, sounding};
 use super::statistics::median;
 use super::tones::ToneReading;
 use crate::signal::track::Label;
@@ -67,6 +68,8 @@ pub struct ChannelReading {
     pub levels: Vec<LevelReading>,
     /// Noise in the track's silence.
     pub silence: Vec<NoiseBand>,
+    /// How loud the bands of the loudest comb sound, whatever makes them.
+    pub sounding: Vec<SoundingBand>,
     /// Tones in the track's silence: hum, whine.
     pub hum: Vec<Hum>,
     /// The tones in the order of the track.
@@ -82,11 +85,14 @@ impl ChannelReading {
     fn new(take: &Take, samples: &[f32], purpose: Purpose) -> Self {
         let (level_db, pairs) = (take.label.level_db(), purpose == Purpose::Device);
         let (mut combs, mut tones, mut silence) = (Vec::new(), Vec::new(), Silence::default());
+        let mut loudest = None;
         for section in take.label.form.sections() {
             match section.content {
                 Content::Comb { peak_dbfs } => {
                     let peak_dbfs = peak_dbfs + level_db;
                     combs.push((peak_dbfs, Blocks::new(samples, &section, peak_dbfs, pairs)));
+                    // The track rises from the quietest comb to the loudest.
+                    loudest = Some(section);
                 }
                 Content::Tone { hz, peak_dbfs } => tones.push(ToneReading::new(
                     samples,
@@ -122,7 +128,9 @@ impl ChannelReading {
                 LevelReading { peak_dbfs, response, alarms: blocks.alarms, noise, floor_db }
             })
             .collect();
-        Self { hears, levels, silence: silence.noise, hum: silence.hum, tones }
+        let sounding =
+            loudest.map_or(Vec::new(), |section| sounding(samples, &section, &silence.noise));
+        Self { hears, levels, silence: silence.noise, sounding, hum: silence.hum, tones }
     }
 }
 

@@ -4,7 +4,7 @@
 //! as high as they are, in dBFS, and the halves are marked.
 
 use crate::analysis::spectrum::Spectrum;
-use crate::figures::{frequency, level};
+use crate::figures::{hertz, level};
 use crate::measure::Readings;
 use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
 use crate::plot::columns::{Pick, reduce};
@@ -47,7 +47,7 @@ pub fn lines(scene: &mut Scene, rect: Rect, readings: &Readings, axis: Frequency
         for (hz, dbfs, ink, name) in half.into_iter().chain([tone]) {
             let at = frame.held(hz, dbfs);
             scene.disc(at, 3.4, ink, (Ink::Sheet, 1.0));
-            let words = format!("{name} {} Hz, {} dBFS", frequency(round(hz)), level(dbfs, 1));
+            let words = format!("{name} {}, {} dBFS", hertz(round(hz)), level(dbfs, 1));
             let label = Label::new(words, Role::Label, ink);
             let beside = [0.0, 12.0, 24.0, 36.0].map(|down| (at.0, at.1 + down));
             placer.set(scene, &label, beside, 10.0);

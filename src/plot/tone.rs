@@ -5,7 +5,7 @@
 //! neither figure.
 
 use crate::analysis::partials::{Line, Partials};
-use crate::figures::{difference, frequency, level, percent, short};
+use crate::figures::{difference, frequency, hertz, level, percent, short};
 use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
 use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Anchor, Rect, Role, Scene};
@@ -182,8 +182,8 @@ impl Picture<'_> {
         for (i, hz) in wanted.filter(|hz| ends.contains(hz)).enumerate() {
             let (role, ink) =
                 if i == 0 { (Role::Strong, Ink::Text) } else { (Role::Tick, Ink::Second) };
-            let unit = if i == 0 { " Hz" } else { "" };
-            let label = Label::new(format!("{}{unit}", frequency(hz)), role, ink);
+            let words = if i == 0 { hertz(hz) } else { frequency(hz) };
+            let label = Label::new(words, role, ink);
             let at = (self.frame.x(hz), rect.bottom() + 10.0);
             if let Some(set) = row.set_on(self.scene, &label, [at]) {
                 row.keep_off(Rect { x: set.x - 5.0, width: set.width + 10.0, ..set });

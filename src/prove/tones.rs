@@ -79,9 +79,7 @@ fn tone_asked_db(settings: &Settings, hz: f64) -> Option<f64> {
 
 /// What the closed forms say the half gets, where the octave part has to make one.
 fn half_asked_db(settings: &Settings, hz: f64) -> Option<f64> {
-    let asked = !settings.bypass
-        && settings.listen != Hear::Dry
-        && !settings.octave_is_off()
+    let asked = makes_octave(settings)
         && octaves(f64::from(settings.octave_from_hz), hz) >= INSIDE_OCTAVES
         && octaves(hz, f64::from(settings.octave_to_hz)) >= INSIDE_OCTAVES
         && hz / 2.0 >= f64::from(settings.octave_floor_hz) * INSIDE_OCTAVES.exp2();
@@ -141,8 +139,14 @@ impl ToneRun {
     }
 }
 
-/// What must hold for all tones: each figure is the worst of them.
-pub(super) fn proofs(tones: &[ToneRun]) -> Vec<Proof> {
+/// Whether the settings make an octave part that must be proved.
+fn makes_octave(settings: &Settings) -> bool {
+    !settings.bypass && settings.listen != Hear::Dry && !settings.octave_is_off()
+}
+
+/// What must hold for all tones: each figure is the worst of them. An octave part of which no tone
+/// tells stays a row, open.
+pub(super) fn proofs(tones: &[ToneRun], settings: &Settings) -> Vec<Proof> {
     let worst = |of: fn(&ToneRun) -> Option<f64>| {
         tones.iter().filter_map(of).max_by(|a, b| a.abs().total_cmp(&b.abs()))
     };
@@ -173,13 +177,18 @@ pub(super) fn proofs(tones: &[ToneRun]) -> Vec<Proof> {
         ("harmonics above the tones", highest(ToneRun::above_percent), "%", Limit::AtMost(0.1), 3),
         ("all else, re the half", highest(ToneRun::beside_db), "dB", Limit::AtMost(-60.0), 1),
     ];
-    claims
-        .into_iter()
-        .filter_map(|(name, figure, unit, limit, decimals)| {
-            figure.map(|figure| Proof::new(name, figure, unit, limit).decimals(decimals))
-        })
-        .collect()
+    let octave = [true, true, false, false, true].map(|is| is && makes_octave(settings));
+    let row = |((name, figure, unit, limit, decimals), must): ((_, _, _, _, _), bool)| match figure
+    {
+        Some(figure) => Some(Proof::new(name, figure, unit, limit).decimals(decimals)),
+        None if must => Some(Proof::open(format!("{name}: {NONE_INSIDE}"), unit, limit)),
+        None => None,
+    };
+    claims.into_iter().zip(octave).filter_map(row).collect()
 }
+
+/// Why a claim on the octave part is open.
+const NONE_INSIDE: &str = "no tone lies inside the source band";
 
 /// A figure with its sign; what rounds to zero has none.
 fn signed(figure: f64, decimals: usize) -> String {

@@ -127,6 +127,8 @@ pub struct Sheet {
     pub harmonics_limit: Option<f64>,
     /// Responses that were measured or are proposed, with what to do where.
     pub responses: Option<Responses>,
+    /// Whether what was measured went through a lossy codec: what lies far below a tone is its own.
+    pub lossy: bool,
     /// What was held against a limit.
     pub proofs: Vec<Proof>,
     /// Further pictures.

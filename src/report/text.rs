@@ -96,7 +96,7 @@ fn verdict(proof: &Proof) -> &'static str {
 fn verdicts(sheet: &Sheet) -> String {
     let mut grid = Grid::new("What to do where", &[">", "", ">", "", ""]);
     for stretch in sheet.responses.iter().flat_map(|responses| &responses.verdicts) {
-        let [from, to] = [stretch.from_hz, stretch.to_hz].map(frequency);
+        let [from, to] = [stretch.from_hz, stretch.to_hz].map(|hz| short(hz, 0));
         grid.row([from, "to".into(), to, "Hz".into(), stretch.verdict.words().into()]);
     }
     grid.show()
@@ -107,7 +107,12 @@ fn bands(sheet: &Sheet) -> String {
     let Some(run) = sheet.broad() else { return String::new() };
     let strata = Layers::thirds(&run.readings, 16.0, 1000.0);
     let target = sheet.target.as_ref();
-    let (given, out) = if strata.has_layers { (">radio", ">out") } else { (">before", ">after") };
+    let of_radio = target.is_some() || sheet.original.is_some();
+    let (given, out) = match (strata.has_layers, of_radio) {
+        (true, true) => (">radio", ">out"),
+        (true, false) => (">arrives", ">out"),
+        (false, _) => (">before", ">after"),
+    };
     let mut head = vec![">Hz", if strata.has_out { given } else { ">level" }];
     if strata.has_layers {
         head.extend([">octave", ">low band"]);
@@ -146,7 +151,14 @@ fn dbfs(run: &Run, nominal_hz: f64) -> String {
     band.map_or("-".into(), |band| level(band.level_db, 1))
 }
 
-/// What stands beside each tone; the two figures stand under the lines they sum, never together.
+/// The sum of lines that are neither the effect nor harmonics; without them it is not shown.
+const ODD: &str = "beside: odd halves";
+
+fn odd_ratio(lines: &[crate::analysis::partials::Line]) -> f64 {
+    lines.iter().map(|l| crate::units::db_to_power(l.re_tone_db)).sum::<f64>().sqrt()
+}
+
+/// What stands beside each tone; the figures stand under the lines they sum, never together.
 fn lines(sheet: &Sheet) -> String {
     let tones = sheet.runs.iter().filter_map(|run| run.out().partials.as_ref());
     let table = |p: &crate::analysis::partials::Partials| {
@@ -155,7 +167,7 @@ fn lines(sheet: &Sheet) -> String {
         let mut grid = Grid::new(&title, &["", ">Hz", ">dB re tone", ">of the tone", ""]);
         let sides = [
             (&p.below, Some(("below: the effect", p.below_ratio))),
-            (&p.odd_halves, None),
+            (&p.odd_halves, Some((ODD, odd_ratio(&p.odd_halves)))),
             (&p.above, Some(("above: harmonics", p.thd_f))),
         ];
         for (lines, sum) in sides {
@@ -165,7 +177,9 @@ fn lines(sheet: &Sheet) -> String {
                 let figures = [short(line.hz, 2), difference(line.re_tone_db), share];
                 grid.row([name(line)].into_iter().chain(figures).chain([mains.into()]));
             }
-            if let Some((words, ratio)) = sum {
+            if let Some((words, ratio)) =
+                sum.filter(|(words, _)| *words != ODD || !lines.is_empty())
+            {
                 grid.row([words.into(), String::new(), String::new(), percent(ratio)]);
             }
         }

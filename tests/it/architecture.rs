@@ -31,7 +31,10 @@ const MAY_NAME: &[(&str, &[&str])] = &[
             "units",
         ],
     ),
-    ("prove", &["dsp", "measure", "path", "report", "settings", "signal", "units"]),
+    (
+        "prove",
+        &["curve", "dsp", "measure", "path", "planning", "report", "settings", "signal", "units"],
+    ),
     (
         "cli",
         &[

@@ -154,6 +154,87 @@ fn a_mono_capture_is_held_against_both_channels() {
     assert_eq!(run["before"]["rms_dbfs"], run["after"]["rms_dbfs"]);
 }
 
+/// The parametric band of the Audio EQ Cookbook (W3C Note 2021) by its bandwidth in octaves.
+fn peaked(samples: &[f32], hz: f64, octaves: f64, gain_db: f64) -> Vec<f32> {
+    let (a, w) = (10f64.powf(gain_db / 40.0), TAU * hz / 48_000.0);
+    let alpha = w.sin() * (2f64.ln() / 2.0 * octaves * w / w.sin()).sinh();
+    let d = 1.0 + alpha / a;
+    let b = [(1.0 + alpha * a) / d, -2.0 * w.cos() / d, (1.0 - alpha * a) / d];
+    let a = [-2.0 * w.cos() / d, (1.0 - alpha / a) / d];
+    let (mut one, mut two) = (0.0, 0.0);
+    let step = |x: &f32| {
+        let x = f64::from(*x);
+        let y = b[0] * x + one;
+        one = b[1] * x - a[0] * y + two;
+        two = b[2] * x - a[1] * y;
+        y as f32
+    };
+    samples.iter().map(step).collect()
+}
+
+fn finding(bench: &Bench, command: &str) -> String {
+    let json = bench.does(&format!("{command} --json")).json();
+    json["finding"].as_str().unwrap().replace('\u{2212}', "-")
+}
+
+#[test]
+fn what_changed_is_told_after_levelling_by_the_mid_band() {
+    let bench = Bench::new();
+    let before = mono(20.0, noise);
+    let lifted = peaked(&before, 50.0, 1.0, 9.0);
+    let after: Vec<f32> = lifted.iter().map(|x| 0.5 * x).collect();
+    bench.write_wav("before.wav", 1, &before);
+    bench.write_wav("after.wav", 1, &after);
+    let said = finding(&bench, "measure after.wav --against before.wav");
+    // Half is 6.02 dB down; a lift of 9 dB one octave wide stands 8.8 dB high over its third.
+    assert!(said.contains("levelled by +6.0 dB"), "{said}");
+    assert!(said.contains("50 Hz rises by 9 dB"), "{said}");
+}
+
+#[test]
+fn files_that_are_not_of_one_sound_do_not_match() {
+    let bench = Bench::new();
+    bench.write_wav("one.wav", 1, &mono(20.0, noise));
+    // Another stretch of the noise, five minutes on.
+    bench.write_wav("other.wav", 1, &mono(20.0, |n| 0.5 * noise(n + 14_400_000.0)));
+    let said = finding(&bench, "measure other.wav --against one.wav");
+    assert!(said.contains("do not match"), "{said}");
+    assert!(!said.contains(" by "), "{said}");
+}
+
+#[test]
+fn silence_in_one_band_is_no_number_of_decibels() {
+    let bench = Bench::new();
+    let mid = |n: f64| (0..60).map(|i| 0.005 * sine(205.5 + 13.0 * f64::from(i), n)).sum::<f64>();
+    bench.write_wav("with.wav", 1, &mono(8.0, |n| mid(n) + 0.1 * sine(40.0, n)));
+    bench.write_wav("without.wav", 1, &mono(8.0, mid));
+    let said = finding(&bench, "measure without.wav --against with.wav");
+    assert!(said.contains("silent at") && said.contains("40"), "{said}");
+    let figures = said.split(|c: char| !c.is_ascii_digit()).filter_map(|w| w.parse::<u32>().ok());
+    assert!(
+        figures.into_iter().all(|figure| figure <= 1000 && !(100..200).contains(&figure)),
+        "{said}"
+    );
+    bench.write_wav("nothing.wav", 1, &mono(8.0, |_| 0.0));
+    bench.fails("measure with.wav --against nothing.wav", 5, &["nothing.wav", "silent"]);
+}
+
+#[test]
+fn odd_halves_are_said_beside_the_harmonics() {
+    let bench = Bench::new();
+    let of = |n| 0.25 * sine(60.0, n) + 0.0125 * sine(90.0, n) + 0.000_25 * sine(120.0, n);
+    bench.write_wav("tone.wav", 1, &mono(4.0, of));
+    let said = finding(&bench, "measure tone.wav --tone 60");
+    assert!(said.contains("harmonics of 0.10 %") && said.contains("odd halves"), "{said}");
+    assert!(said.contains("of 5.0 %") && said.contains("nothing stands below"), "{said}");
+    let text = bench.does("measure tone.wav --tone 60");
+    assert!(text.text().contains("beside: odd halves"), "{}", text.text());
+    let high = |n| 0.25 * sine(1200.0, n);
+    bench.write_wav("high.wav", 1, &mono(4.0, high));
+    let said = finding(&bench, "measure high.wav --tone 1200");
+    assert!(said.contains("Beside the 1.2 kHz tone"), "{said}");
+}
+
 #[test]
 fn what_nothing_can_be_said_about_ends_with_five() {
     let bench = Bench::new();

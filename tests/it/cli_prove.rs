@@ -31,6 +31,29 @@ fn a_missed_limit_ends_with_code_one() {
 }
 
 #[test]
+fn an_octave_part_of_which_no_tone_tells_is_open_and_said_so() {
+    // A source band a tenth of an octave wide: no tone lies half an octave inside it.
+    let narrow = ["--set", "octave.from_hz=58", "--set", "octave.to_hz=62"];
+    let sheet = json(&underpin(&[&["prove", "--json"], &narrow[..]].concat()));
+    let proofs = sheet["proofs"].as_array().expect("proofs");
+    let open: Vec<&str> =
+        proofs.iter().filter(|p| p["met"].is_null()).filter_map(|p| p["name"].as_str()).collect();
+    assert_eq!(open.len(), 3, "{open:?}");
+    assert!(open.iter().all(|name| name.contains("no tone lies inside")), "{open:?}");
+    let said = sheet["finding"].as_str().expect("a finding");
+    assert!(said.contains("3 limits could not be measured"), "{said}");
+}
+
+#[test]
+fn without_a_radio_no_sentence_speaks_of_one() {
+    for preset in ["kick-drum", "lift-the-roll-off"] {
+        let sheet = json(&underpin(&["prove", "--json", "--preset", preset]));
+        let said = sheet["finding"].as_str().expect("a finding");
+        assert!(said.contains("what arrives") && !said.contains("radio"), "{said}");
+    }
+}
+
+#[test]
 fn bypass_proves_a_wire() {
     let output = underpin(&["prove", "--check", "--json", "--set", "bypass=on"]);
     assert_eq!(output.status.code(), Some(0));

@@ -1,6 +1,6 @@
 //! The pictures of the report, each drawn for a wide page and for a narrow one.
 
-use crate::figures::{frequency, short};
+use crate::figures::{hertz, short};
 use crate::measure::layers::Layers;
 use crate::plot::axis::Frame;
 use crate::plot::low_end::{Beside, low_end};
@@ -179,7 +179,7 @@ fn brief(name: &str) -> String {
 fn lines(sheet: &Sheet, run: &Run, has_pair: bool) -> Option<Picture> {
     let partials = run.out().partials.as_ref()?;
     let draw = |width: f64, height: f64| {
-        let about = format!("Lines beside the {} Hz tone", frequency(partials.tone_hz));
+        let about = format!("Lines beside the {} tone", hertz(partials.tone_hz));
         let mut scene = Scene::new(width, height, about);
         let rect = Rect::new(34.0, 4.0, width - 34.0, height - 40.0);
         tone::tone(&mut scene, rect, partials, sheet.harmonics_limit);
@@ -191,7 +191,7 @@ fn lines(sheet: &Sheet, run: &Run, has_pair: bool) -> Option<Picture> {
         false => format!("{}, {}", brief(&run.name), run.out().spectrum.window.name()),
     };
     Some(Picture {
-        title: format!("A {} Hz tone", frequency(partials.tone_hz)),
+        title: format!("A {} tone", hertz(partials.tone_hz)),
         note,
         unit: String::new(),
         wide: draw(wide, height),

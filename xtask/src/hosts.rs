@@ -33,8 +33,9 @@ const LIBRARIES: [&str; 8] = [
 ];
 
 /// Python packages at the versions that were tried.
-const PYTHON: [&str; 5] = [
+const PYTHON: [&str; 6] = [
     "numpy==2.4.6",
+    "scipy==1.17.1",
     "pedalboard==0.9.26",
     "dawdreamer==0.9.0",
     "python-xlib==0.33",
@@ -62,6 +63,7 @@ pub(crate) fn run() -> Outcome {
     let program = bundle::target().join("release/underpin");
     let recording = root().join("data/recordings").join(RECORDING);
     script(&python, "prove.py", &[&program])?;
+    script(&python, "example.py", &[&program])?;
     script(&python, "vst3.py", &[&vst3, &program, &recording])?;
     script(&python, "ardour.py", &[&vst3, &program])?;
     script(&python, "window.py", &[&window])?;

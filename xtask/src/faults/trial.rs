@@ -75,14 +75,17 @@ fn executables(
 pub(super) fn stays_green(suites: &Suites, faults: &[&Fault]) -> Outcome {
     for suite in SUITES {
         let named = || faults.iter().flat_map(|f| &f.tests).filter(|(s, _)| s == suite);
-        let whole = named().any(|(_, tests)| tests.is_empty());
-        let tests: BTreeSet<String> = named().flat_map(|(_, tests)| tests.clone()).collect();
         if named().next().is_none() {
             continue;
         }
+        let whole = named().any(|(_, tests)| tests.is_empty());
+        let tests: BTreeSet<String> = named().flat_map(|(_, tests)| tests.clone()).collect();
         let tests: Vec<String> = if whole { Vec::new() } else { tests.into_iter().collect() };
-        if !passes(suites, suite, &tests, 0)? {
-            return Err(format!("the tests {suite} fail without any fault"));
+        let ran = command(suites, suite, &tests, 0)?.output().map_err(|e| e.to_string())?;
+        if !ran.status.success() {
+            let said = String::from_utf8_lossy(&ran.stdout);
+            let failed: Vec<&str> = said.lines().filter(|line| line.ends_with("FAILED")).collect();
+            return Err(format!("without any fault these fail in {suite}:\n{}", failed.join("\n")));
         }
     }
     Ok(())
@@ -99,13 +102,23 @@ pub(super) fn notices(suites: &Suites, fault: &Fault) -> Result<bool, String> {
 }
 
 fn passes(suites: &Suites, suite: &str, tests: &[String], number: usize) -> Result<bool, String> {
+    let mut child = command(suites, suite, tests, number)?.spawn().map_err(|e| e.to_string())?;
+    wait(&mut child)
+}
+
+/// A test program with one fault on.
+fn command(
+    suites: &Suites,
+    suite: &str,
+    tests: &[String],
+    number: usize,
+) -> Result<Command, String> {
     let program = suites.programs.get(suite).ok_or(format!("cargo did not build {suite}"))?;
     let mut command = Command::new(program);
     command.args(tests).current_dir(&suites.tree).env(NUMBER, number.to_string());
     command.env("UNDERPIN_CLAP", target().join("debug").join(bundle::library_file()));
     command.stdout(Stdio::piped()).stderr(Stdio::null()).stdin(Stdio::null());
-    let mut child = command.spawn().map_err(|e| e.to_string())?;
-    wait(&mut child)
+    Ok(command)
 }
 
 /// Whether the program ends well and in time; the first test that fails ends it.

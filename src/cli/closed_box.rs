@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use crate::cli::failure::Failure;
 use crate::cli::hand::Hand;
+use crate::cli::number;
 use crate::cli::output::write_text;
 use crate::planning::closed_box::{Alignment, Driver};
 use crate::presets::Preset;
@@ -21,43 +22,43 @@ const EXAMPLES: &str = "Examples:
 #[command(before_help = EXAMPLES, help_template = super::TEMPLATE)]
 pub(super) struct Args {
     /// Free-air resonance of the driver, in Hz
-    #[arg(long, value_name = "HZ")]
+    #[arg(long, value_name = "HZ", value_parser = number::hz)]
     fs: Option<f64>,
     /// Total quality of the driver
-    #[arg(long, value_name = "Q")]
+    #[arg(long, value_name = "Q", value_parser = number::plain)]
     qts: Option<f64>,
     /// Volume of air as stiff as the driver's suspension, in litres
-    #[arg(long, value_name = "LITRES")]
+    #[arg(long, value_name = "LITRES", value_parser = number::litres)]
     vas: Option<f64>,
     /// Inner volume of the box less the driver, in litres
-    #[arg(long, value_name = "LITRES")]
+    #[arg(long, value_name = "LITRES", value_parser = number::litres)]
     volume: Option<f64>,
     /// Resonance of the built box as measured, in Hz; instead of --fs, --qts, --vas and --volume
-    #[arg(long, value_name = "HZ", requires = "qtc")]
+    #[arg(long, value_name = "HZ", value_parser = number::hz, requires = "qtc")]
     fc: Option<f64>,
     /// Quality of the built box as measured
-    #[arg(long, value_name = "Q", requires = "fc")]
+    #[arg(long, value_name = "Q", value_parser = number::plain, requires = "fc")]
     qtc: Option<f64>,
     /// Resonance that the equaliser is to give it, in Hz
-    #[arg(long, value_name = "HZ")]
+    #[arg(long, value_name = "HZ", value_parser = number::hz)]
     to_hz: Option<f64>,
     /// Quality that the equaliser is to give it
-    #[arg(long, value_name = "Q", default_value_t = std::f64::consts::FRAC_1_SQRT_2, requires = "to_hz")]
+    #[arg(long, value_name = "Q", value_parser = number::plain, default_value_t = std::f64::consts::FRAC_1_SQRT_2, requires = "to_hz")]
     to_q: f64,
     /// Electrical quality of the driver; with --fs and --vas it gives levels by power
-    #[arg(long, value_name = "Q")]
+    #[arg(long, value_name = "Q", value_parser = number::plain)]
     qes: Option<f64>,
     /// Area of the cone, in cm2
-    #[arg(long, value_name = "CM2")]
+    #[arg(long, value_name = "CM2", value_parser = number::square_cm)]
     sd: Option<f64>,
     /// Linear excursion one way, in mm
-    #[arg(long, value_name = "MM")]
+    #[arg(long, value_name = "MM", value_parser = number::mm)]
     xmax: Option<f64>,
     /// Power that driver and amplifier stand, in W
-    #[arg(long, value_name = "W")]
+    #[arg(long, value_name = "W", value_parser = number::watts)]
     power: Option<f64>,
     /// Lowest frequency that has to be played, in Hz
-    #[arg(long, value_name = "HZ", default_value_t = 20.0)]
+    #[arg(long, value_name = "HZ", value_parser = number::hz, default_value_t = 20.0)]
     down_to: f64,
     /// Writes the equaliser as a preset file; - is standard output
     #[arg(long, value_name = "FILE.toml", requires = "to_hz")]

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
+use crate::cli::number;
 use crate::planning::gains::{Chain, Reading};
 use crate::report::{GainsTold, Plan, Sheet, gains};
 
@@ -16,34 +17,34 @@ const EXAMPLES: &str = "Examples:
 
 /// Tells target voltages, levels in volts, and how much room there is from the radio to the amplifier
 #[derive(clap::Args)]
-#[command(before_help = EXAMPLES, help_template = super::TEMPLATE, allow_negative_numbers = true)]
+#[command(before_help = EXAMPLES, help_template = super::TEMPLATE)]
 pub(super) struct Args {
     /// Power the amplifier is set to, in W
-    #[arg(long, value_name = "W", requires = "ohm")]
+    #[arg(long, value_name = "W", value_parser = number::watts, requires = "ohm")]
     power: Option<f64>,
     /// Nominal load, in ohm
-    #[arg(long, value_name = "OHM", requires = "power")]
+    #[arg(long, value_name = "OHM", value_parser = number::ohms, requires = "power")]
     ohm: Option<f64>,
     /// How far below full scale the tone is with which gains are set, in dB
-    #[arg(long, value_name = "DB", default_value_t = 0.0)]
+    #[arg(long, value_name = "DB", value_parser = number::db, allow_hyphen_values = true, default_value_t = 0.0)]
     overlap: f64,
     /// Volts r.m.s. read at the radio's output at the highest clean volume
-    #[arg(long, value_name = "V", requires = "tone")]
+    #[arg(long, value_name = "V", value_parser = number::volts, requires = "tone")]
     read: Option<f64>,
     /// Level of the tone that was read, in dBFS
-    #[arg(long, value_name = "DBFS", requires = "read")]
+    #[arg(long, value_name = "DBFS", value_parser = number::db, allow_hyphen_values = true, requires = "read")]
     tone: Option<f64>,
     /// Volts r.m.s. at which a device between radio and amplifier clips at its input
-    #[arg(long, value_name = "V", requires = "read")]
+    #[arg(long, value_name = "V", value_parser = number::volts, requires = "read")]
     device_in: Option<f64>,
     /// Volts r.m.s. at which that device clips at its output
-    #[arg(long, value_name = "V", requires = "read")]
+    #[arg(long, value_name = "V", value_parser = number::volts, requires = "read")]
     device_out: Option<f64>,
     /// Gain of that device, in dB
-    #[arg(long, value_name = "DB", default_value_t = 0.0)]
+    #[arg(long, value_name = "DB", value_parser = number::db, allow_hyphen_values = true, default_value_t = 0.0)]
     device_gain: f64,
     /// Volts r.m.s. at which the amplifier's input clips
-    #[arg(long, value_name = "V", requires = "read")]
+    #[arg(long, value_name = "V", value_parser = number::volts, requires = "read")]
     amp_in: Option<f64>,
     /// A plan written by tune: its highest clean volume
     #[arg(long, value_name = "FILE.toml")]

@@ -28,6 +28,40 @@ pub(super) fn plain(text: &str) -> Result<f64, String> {
     read_number(text, &[], false).ok_or_else(|| "takes a number, e.g. 6.5".into())
 }
 
+/// A volume in litres.
+pub(super) fn litres(text: &str) -> Result<f64, String> {
+    with_unit(text, &["litres", "l"], "litres, e.g. 40 or 28.3 l")
+}
+
+/// An area in square centimetres.
+pub(super) fn square_cm(text: &str) -> Result<f64, String> {
+    with_unit(text, &["cm2", "cm\u{b2}"], "square centimetres, e.g. 500 or 500 cm2")
+}
+
+/// A length in millimetres.
+pub(super) fn mm(text: &str) -> Result<f64, String> {
+    with_unit(text, &["mm"], "millimetres, e.g. 12 or 12.5 mm")
+}
+
+/// A power in watts.
+pub(super) fn watts(text: &str) -> Result<f64, String> {
+    with_unit(text, &["w"], "watts, e.g. 400 or 400 W")
+}
+
+/// A resistance in ohms.
+pub(super) fn ohms(text: &str) -> Result<f64, String> {
+    with_unit(text, &["ohms", "ohm", "\u{3c9}"], "ohms, e.g. 4 or 4 ohm")
+}
+
+/// A voltage in volts.
+pub(super) fn volts(text: &str) -> Result<f64, String> {
+    with_unit(text, &["v"], "volts, e.g. 2.4 or 2.4 V")
+}
+
+fn with_unit(text: &str, spelled: &[&str], example: &str) -> Result<f64, String> {
+    read_number(text, spelled, false).ok_or_else(|| format!("takes {example}"))
+}
+
 /// A sample rate, a whole number of Hz: `48000`, `48 kHz`, `44,1k`.
 pub(super) fn rate(text: &str) -> Result<u32, String> {
     let whole =

@@ -187,6 +187,12 @@ fn numbers_are_read_alike_everywhere() {
         bench.does(&format!("{typed} -o typed.wav --force"));
         assert_eq!(bench.read("typed.wav"), bench.read("plain.wav"), "{typed}");
     }
+    let sealed = bench.does("box --fs 28.5 --qts 0.45 --vas 80 --volume 28 --json").out;
+    let typed = "box --fs 28,5Hz --qts 0,45 --vas 80l --volume 28litres --json";
+    assert_eq!(bench.does(typed).out, sealed);
+    let volts = bench.does("gains --power 500 --ohm 2 --overlap 5 --json").out;
+    assert_eq!(bench.does("gains --power 500W --ohm 2ohm --overlap 5dB --json").out, volts);
+    bench.does("gains --read 2,4V --tone -12dBFS --device-gain -3,5dB");
     bench.fails("signal tone --hz 40dB -o x.wav", 2, &["40dB", "--hz"]);
     bench.fails("signal tone --level 6Hz -o x.wav", 2, &["6Hz", "--level"]);
     bench.fails("signal tone --rate 44100.5 -o x.wav", 2, &["44100.5", "--rate"]);

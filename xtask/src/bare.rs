@@ -77,13 +77,12 @@ fn tree(bare: &Path) -> Outcome {
     finish(Command::new("tar").arg("-xf").arg(&archive).arg("-C").arg(&work))
 }
 
-/// Runs a command in the root, with no variable of this machine.
+/// Runs a command in the root, with no variable of this machine. The root is given /proc, which
+/// every system has, in a mount that ends with the command.
 fn inside(bare: &Path, command: &str) -> Outcome {
+    const ENTER: &str = "mount -t proc proc \"$0/proc\" && exec chroot \"$0\" /usr/bin/env -i \
+        PATH=/rust/bin:/usr/bin:/bin HOME=/root CARGO_HOME=/cargo CARGO_NET_OFFLINE=true \
+        /bin/sh -c \"$1\"";
     let script = format!("cd /work && {command}");
-    finish(
-        Command::new("chroot")
-            .arg(bare)
-            .args(["/usr/bin/env", "-i", "PATH=/rust/bin:/usr/bin:/bin", "HOME=/root"])
-            .args(["CARGO_HOME=/cargo", "CARGO_NET_OFFLINE=true", "/bin/sh", "-c", &script]),
-    )
+    finish(Command::new("unshare").args(["--mount", "sh", "-c", ENTER]).arg(bare).arg(script))
 }

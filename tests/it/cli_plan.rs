@@ -145,7 +145,7 @@ fn a_device_is_identified_from_the_long_track() {
     near("low_band.centre_hz", 50.0, 1.8);
     near("low_band.width_oct", 1.0, 0.07);
     near("output.gain_db", -10.0, 0.1);
-    near("octave.level_db", -9.0, 1.5);
+    near("octave.level_db", -9.0, 0.5);
     bench.does("presets check found.toml");
 }
 

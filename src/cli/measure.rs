@@ -40,8 +40,31 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         .map(PathBuf::as_path)
         .collect();
     args.hand.apart(&[], &inputs)?;
-    let mut file = Reader::open(&args.file)?;
-    let mut against = args.against.as_deref().map(Reader::open).transpose()?;
+    let (mut file, mut against) = open(args)?;
+    let rate = file.sample_rate_hz();
+    let awaited = args.hand.begin(&[], &inputs)?;
+    let channels = file.channels().max(against.as_ref().map_or(1, Reader::channels));
+    let ask = Ask { tone_hz: args.tone, transfer: against.is_some(), ..Ask::default() };
+    let mut measure = Measure::new(rate, channels, &ask);
+    hear(&mut measure, &mut file, against.as_mut(), channels)?;
+    let lossy = file.is_lossy();
+    let readings = measure.reading();
+    let side = readings.after.as_ref().unwrap_or(&readings.before);
+    if let Some(tone) = args.tone.filter(|_| side.partials.is_none()) {
+        let sentence = format!("{}: too short, or no tone at {tone} Hz", file.name());
+        return Err(Failure::new(Code::Impossible, sentence));
+    }
+    let mut files = vec![file];
+    files.extend(against);
+    let mut sheet = sheet::of_files(files, readings)?;
+    sheet.lossy = lossy;
+    awaited.finish(&sheet)
+}
+
+/// Both files, if they can be measured against each other.
+fn open(args: &Args) -> Result<(Reader, Option<Reader>), Failure> {
+    let file = Reader::open(&args.file)?;
+    let against = args.against.as_deref().map(Reader::open).transpose()?;
     let rate = file.sample_rate_hz();
     if let Some(tone) = args.tone.filter(|tone| !(1.0..rate / 2.0).contains(tone)) {
         return Err(Failure::usage(format!(
@@ -54,17 +77,24 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
             format!("the files differ in sample rate, {a} and {b} Hz: convert one first");
         return Err(Failure::new(Code::Impossible, sentence));
     }
-    let awaited = args.hand.begin(&[], &inputs)?;
-    let channels = file.channels().max(against.as_ref().map_or(1, Reader::channels));
-    let ask = Ask { tone_hz: args.tone, transfer: against.is_some(), ..Ask::default() };
-    let mut measure = Measure::new(rate, channels, &ask);
+    Ok((file, against))
+}
+
+/// Hears a file, beside the other one where there is one, to the end of the shorter.
+fn hear(
+    measure: &mut Measure,
+    file: &mut Reader,
+    mut against: Option<&mut Reader>,
+    channels: usize,
+) -> Result<(), Failure> {
+    let rate = file.sample_rate_hz();
     let progress = Progress::new("measuring", file.frames());
     let (mut heard, mut loudest, mut loudest_before) = (0, 0f64, 0f64);
-    let (mut block, mut before) = (Lanes::of(&file), against.as_ref().map(Lanes::of));
+    let (mut block, mut before) = (Lanes::of(file), against.as_deref().map(Lanes::of));
     loop {
         stop::check()?;
-        let mut frames = block.read(&mut file)?;
-        if let (Some(before), Some(against)) = (&mut before, &mut against) {
+        let mut frames = block.read(file)?;
+        if let (Some(before), Some(against)) = (&mut before, against.as_deref_mut()) {
             frames = frames.min(before.read(against)?);
         }
         if frames == 0 {
@@ -85,21 +115,10 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     }
     drop(progress);
     worth_measuring(file.name(), heard as f64 / rate, loudest)?;
-    if let Some(against) = &against {
-        worth_measuring(against.name(), heard as f64 / rate, loudest_before)?;
+    match against {
+        Some(against) => worth_measuring(against.name(), heard as f64 / rate, loudest_before),
+        None => Ok(()),
     }
-    let lossy = file.is_lossy();
-    let readings = measure.reading();
-    let side = readings.after.as_ref().unwrap_or(&readings.before);
-    if let Some(tone) = args.tone.filter(|_| side.partials.is_none()) {
-        let sentence = format!("{}: too short, or no tone at {tone} Hz", file.name());
-        return Err(Failure::new(Code::Impossible, sentence));
-    }
-    let mut files = vec![file];
-    files.extend(against);
-    let mut sheet = sheet::of_files(files, readings)?;
-    sheet.lossy = lossy;
-    awaited.finish(&sheet)
 }
 
 /// The highest sample so far.

@@ -6,18 +6,18 @@
 //! halved comb turns over from one 2-s block to the next and cancels in an
 //! even number of them.
 
-use super::clean::hard_clip;
+mod clip;
+
+use self::clip::clip;
 use super::fit::fit;
 use super::polarity::inverts;
 use super::response::{LineValue, Response};
 use super::solve::rounded;
 use super::statistics::median;
 use super::take_reading::{ChannelReading, TakeReading};
-use super::tones::ToneReading;
 use crate::dsp::high_pass::HighPass;
 use crate::dsp::low_band::LowBand;
 use crate::settings::{Order, Settings};
-use crate::signal::track::layout::LEVEL_HZ;
 use crate::units::{gain_to_db, power_to_db};
 
 /// Sample rate the closed forms are read at, Hz.
@@ -35,14 +35,10 @@ const MISFIT_DB: f64 = 0.4;
 /// An octave part whose level re its source differs by more than this between the ladders opens with
 /// the level, dB.
 const OPENS_DB: f64 = 2.0;
-/// Distortion of the level tone that counts as bent, as a share.
-const BENT: f64 = 0.003;
-/// The level tone's levels must lie this near the law of a hard clip, dB r.m.s.
-const CLIP_LAW_DB: f64 = 0.1;
-/// The fifth harmonic re the third in a hard clip just begun, as a share; a soft one has far less.
-const LEAST_FIFTH: f64 = 0.35;
 /// An octave part below this is none, dB re the tone.
 const NO_OCTAVE_DB: f64 = -50.0;
+
+pub use self::clip::ClipPoint;
 
 /// One rung of the tone ladder.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,19 +54,6 @@ pub struct Rung {
     pub one_and_a_half_db: f64,
     /// Harmonics 2 to 5, dB re the tone: clipping.
     pub harmonics_db: f64,
-}
-
-/// Where a device bends.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum ClipPoint {
-    /// Nowhere in the range of the rising tone.
-    NotReached,
-    /// A hard clip from this level of the input on, peak dBFS.
-    Hard(f64),
-    /// No hard clip: 1 % of distortion at this level of the input, peak dBFS.
-    Soft(f64),
-    /// Bent already at the lowest step of the rising tone, peak dBFS.
-    Below(f64),
 }
 
 /// What was found.
@@ -336,49 +319,6 @@ fn opens(rungs: &[Rung]) -> Option<(f64, f64)> {
     let (quiet, loud) = (at(false)?, at(true)?);
     let heard = quiet.max(loud) > NO_OCTAVE_DB;
     (heard && (quiet - loud).abs() > OPENS_DB).then_some((quiet, loud))
-}
-
-/// Where it bends, and whether as a hard clip does.
-fn clip(tones: &[ToneReading]) -> ClipPoint {
-    let mut ramp: Vec<&ToneReading> =
-        tones.iter().filter(|t| t.hz == LEVEL_HZ && t.played_dbfs > -15.5).collect();
-    ramp.sort_by(|a, b| a.played_dbfs.total_cmp(&b.played_dbfs));
-    let bent = ramp.iter().position(|t| t.thd() > BENT.max(3.0 * t.thd_floor()));
-    let (Some(bent), true) = (bent, ramp.len() >= 4) else { return ClipPoint::NotReached };
-    if bent == 0 {
-        return ClipPoint::Below(ramp[0].played_dbfs);
-    }
-    let gain = median(ramp[..bent].iter().map(|t| t.gain_db()));
-    let miss = |clip_dbfs: f64| -> f64 {
-        let one = |t: &&ToneReading| {
-            let told = gain_to_db(hard_clip(t.played_dbfs - clip_dbfs).fundamental) + clip_dbfs;
-            (t.dbfs() - gain - told).powi(2)
-        };
-        (ramp.iter().map(one).sum::<f64>() / ramp.len() as f64).sqrt()
-    };
-    let least = (-1500..0).map(|i| f64::from(i) / 100.0);
-    let dbfs = least.min_by(|a, b| miss(*a).total_cmp(&miss(*b))).unwrap_or(0.0);
-    match miss(dbfs) < CLIP_LAW_DB && ramp[bent..].iter().all(|t| bends_hard(t, dbfs)) {
-        true => ClipPoint::Hard(dbfs),
-        false => ClipPoint::Soft(one_percent(&ramp).unwrap_or(ramp[bent].played_dbfs)),
-    }
-}
-
-/// Whether a tone's harmonics are those of a hard clip of both sides; driven far over, all look alike.
-fn bends_hard(tone: &ToneReading, clip_dbfs: f64) -> bool {
-    let over = tone.played_dbfs - clip_dbfs;
-    let [second, third, fifth] = [2.0, 3.0, 5.0].map(|order| tone.amplitude(order));
-    let even = second < 0.2 * third;
-    even && (!(0.2..=1.5).contains(&over) || fifth > LEAST_FIFTH * third)
-}
-
-/// Where 1 % is reached between two steps, linear over its logarithm.
-fn one_percent(ramp: &[&ToneReading]) -> Option<f64> {
-    let over = ramp.iter().position(|t| t.thd() >= 0.01)?;
-    let (below, above) = (ramp.get(over.checked_sub(1)?)?, ramp[over]);
-    let [low, high] = [below, above].map(|t| t.thd().max(1e-9).ln());
-    let share = (0.01f64.ln() - low) / (high - low).max(1e-9);
-    Some(below.played_dbfs + share.clamp(0.0, 1.0) * (above.played_dbfs - below.played_dbfs))
 }
 
 fn settings(direct: &Direct, octave_db: Option<f64>, source_hz: Option<(f64, f64)>) -> Settings {

@@ -12,78 +12,70 @@ fn keys(value: &Value, wanted: &[&str]) {
     assert_eq!(found, wanted);
 }
 
+/// Keys of a report.
+const SHEET: &[&str] = &[
+    "schema",
+    "program",
+    "version",
+    "seed",
+    "inputs",
+    "subject",
+    "finding",
+    "findings",
+    "preset",
+    "settings",
+    "runs",
+    "target",
+    "before_the_radio",
+    "responses",
+    "proofs",
+    "tables",
+    "cannot_be_known",
+    "cautions",
+    "figures",
+    "next",
+];
+
+/// Keys of a run.
+const RUN: &[&str] =
+    &["name", "sample_rate_hz", "channels", "seconds", "before", "after", "layers_db", "transfer"];
+
+/// Keys of one side of a run.
+const SIDE: &[&str] = &[
+    "peak_dbfs",
+    "rms_dbfs",
+    "true_peak_dbtp",
+    "loudness_lufs",
+    "dc",
+    "clipping",
+    "spectrum",
+    "bands",
+    "partials",
+];
+
+/// Keys of the lines beside a tone.
+const PARTIALS: &[&str] = &[
+    "tone_hz",
+    "tone_dbfs",
+    "below",
+    "above",
+    "odd_halves",
+    "below_ratio",
+    "thd_f",
+    "thd_orders",
+    "thd_to_hz",
+    "noise_dbfs",
+];
+
 #[test]
 fn the_keys_of_schema_1_are_stable() {
     let json = report::json(&ordinary());
     assert_eq!(json["schema"], 1);
-    keys(
-        &json,
-        &[
-            "schema",
-            "program",
-            "version",
-            "seed",
-            "inputs",
-            "subject",
-            "finding",
-            "findings",
-            "preset",
-            "settings",
-            "runs",
-            "target",
-            "before_the_radio",
-            "responses",
-            "proofs",
-            "tables",
-            "cannot_be_known",
-            "cautions",
-            "figures",
-            "next",
-        ],
-    );
+    keys(&json, SHEET);
     let run = &json["runs"][1];
-    keys(
-        run,
-        &[
-            "name",
-            "sample_rate_hz",
-            "channels",
-            "seconds",
-            "before",
-            "after",
-            "layers_db",
-            "transfer",
-        ],
-    );
-    keys(
-        &run["after"],
-        &[
-            "peak_dbfs",
-            "rms_dbfs",
-            "true_peak_dbtp",
-            "loudness_lufs",
-            "dc",
-            "clipping",
-            "spectrum",
-            "bands",
-            "partials",
-        ],
-    );
-    keys(
-        &run["after"]["partials"],
-        &[
-            "tone_hz",
-            "tone_dbfs",
-            "below",
-            "above",
-            "odd_halves",
-            "below_ratio",
-            "thd_f",
-            "thd_orders",
-            "thd_to_hz",
-            "noise_dbfs",
-        ],
-    );
+    keys(run, RUN);
+    keys(&run["after"], SIDE);
+    keys(&run["after"]["partials"], PARTIALS);
     keys(
         &run["after"]["partials"]["below"][0],
         &["hz", "order", "re_tone_db", "dbfs", "phase_deg", "near_mains"],

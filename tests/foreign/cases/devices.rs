@@ -30,24 +30,31 @@ struct Device {
 }
 
 pub(crate) fn all() -> Vec<Case> {
-    let plain = Device {
+    direct().into_iter().chain(halving()).chain(bending()).collect()
+}
+
+/// A wire with 4 dB of loss.
+fn plain() -> Device {
+    Device {
         direct: Filter::none(RATE),
         gain_db: -4.0,
         octave: None,
         treble_cut_hz: None,
         rails: Rails::None,
         inverts: false,
-    };
-    let band = |hz: f64, q: f64, db: f64| Device { direct: peak(hz, q, db, RATE), ..plain.clone() };
+    }
+}
+
+/// What filters alone do.
+fn direct() -> Vec<Case> {
+    let band = |hz: f64, q: f64, db: f64| Device { direct: peak(hz, q, db, RATE), ..plain() };
     let high_pass = |n: usize, hz: f64| butterworth(n).turned().at(hz, RATE, 600.0);
-    let bent = |rails: Rails| Device { rails, ..plain.clone() };
     let nothing = DeviceTruth::default();
-    let clips = |at: Clip| DeviceTruth { clip: at, ..nothing };
     vec![
-        device("a wire", plain.clone(), nothing).clean(),
+        device("a wire", plain(), nothing).clean(),
         device(
             "a wire that inverts",
-            Device { inverts: true, ..plain.clone() },
+            Device { inverts: true, ..plain() },
             DeviceTruth { inverts: true, ..nothing },
         )
         .clean(),
@@ -67,47 +74,62 @@ pub(crate) fn all() -> Vec<Case> {
             "two bands",
             Device {
                 direct: peak(32.0, 2.0, 7.0, RATE).then(peak(110.0, 2.0, 6.0, RATE)),
-                ..plain.clone()
+                ..plain()
             },
             DeviceTruth { is_ours: false, ..nothing },
         ),
         device(
             "subsonic of second order at 25 Hz",
-            Device { direct: high_pass(2, 25.0), ..plain.clone() },
+            Device { direct: high_pass(2, 25.0), ..plain() },
             DeviceTruth { high_pass: Some((2, 25.0)), ..nothing },
         )
         .clean(),
         device(
             "subsonic of fourth order at 30 Hz",
-            Device { direct: high_pass(4, 30.0), ..plain.clone() },
+            Device { direct: high_pass(4, 30.0), ..plain() },
             DeviceTruth { high_pass: Some((4, 30.0)), ..nothing },
         )
         .clean(),
         device(
             "first order at 22 Hz",
-            Device { direct: coupling(22.0, RATE), ..plain.clone() },
+            Device { direct: coupling(22.0, RATE), ..plain() },
             DeviceTruth { is_ours: false, ..nothing },
         ),
+    ]
+}
+
+/// Dividers, plain and as people build them.
+fn halving() -> Vec<Case> {
+    let nothing = DeviceTruth::default();
+    vec![
         device(
             "divider at -6 dB",
-            Device { octave: Some((-6.0, -90.0)), ..plain.clone() },
+            Device { octave: Some((-6.0, -90.0)), ..plain() },
             DeviceTruth { octave: Octave::At(-6.0 + HALF_OF_A_DIVIDER_DB), ..nothing },
         ),
         device(
             "divider at -14 dB",
-            Device { octave: Some((-14.0, -90.0)), ..plain.clone() },
+            Device { octave: Some((-14.0, -90.0)), ..plain() },
             DeviceTruth { octave: Octave::At(-14.0 + HALF_OF_A_DIVIDER_DB), ..nothing },
         ),
         device(
             "divider behind a gate at -19 dBFS",
-            Device { octave: Some((-6.0, -19.0)), ..plain.clone() },
+            Device { octave: Some((-6.0, -19.0)), ..plain() },
             DeviceTruth { octave: Octave::Gated, ..nothing },
         ),
         device(
             "divider with its treble cut at 35 Hz",
-            Device { octave: Some((-4.0, -90.0)), treble_cut_hz: Some(35.0), ..plain.clone() },
+            Device { octave: Some((-4.0, -90.0)), treble_cut_hz: Some(35.0), ..plain() },
             DeviceTruth { octave: Octave::Sloping, ..nothing },
         ),
+    ]
+}
+
+/// Everything that bends.
+fn bending() -> Vec<Case> {
+    let bent = |rails: Rails| Device { rails, ..plain() };
+    let clips = |at: Clip| DeviceTruth { clip: at, ..DeviceTruth::default() };
+    vec![
         device("hard clip 6 dB below full scale", bent(Rails::Hard(-10.0)), clips(Clip::At(-6.0)))
             .clean(),
         device("hard clip at the top of the ramp", bent(Rails::Hard(-6.0)), clips(Clip::At(-2.0)))

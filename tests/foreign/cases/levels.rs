@@ -122,42 +122,14 @@ fn limiters() -> Vec<Case> {
     let bass =
         |threshold, attack, release| Dynamics::Bass(150.0, law(threshold, 10.0, attack, release));
     let broad = |threshold, ratio| Dynamics::Broad(law(threshold, ratio, 0.005, 0.3));
-    let all_steps: &'static [f64] = &STEPS;
+    let held =
+        |name, before, after| limited("limiter", name, before, after, &STEPS, Depends::Level);
     vec![
-        limited(
-            "limiter",
-            "bass limiter, fast",
-            None,
-            Some(bass(-26.0, 0.005, 0.2)),
-            all_steps,
-            Depends::Level,
-        ),
-        limited(
-            "limiter",
-            "bass limiter, 2 s of release",
-            None,
-            Some(bass(-26.0, 0.02, 2.0)),
-            all_steps,
-            Depends::Level,
-        ),
-        limited(
-            "limiter",
-            "bass limiter, 8 s of release",
-            None,
-            Some(bass(-26.0, 0.05, 8.0)),
-            all_steps,
-            Depends::Level,
-        ),
-        limited(
-            "limiter",
-            "bass compressor 2:1",
-            None,
-            Some(Dynamics::Bass(120.0, law(-34.0, 2.0, 0.01, 0.3))),
-            all_steps,
-            Depends::Level,
-        ),
-        limited(
-            "limiter",
+        held("bass limiter, fast", None, Some(bass(-26.0, 0.005, 0.2))),
+        held("bass limiter, 2 s of release", None, Some(bass(-26.0, 0.02, 2.0))),
+        held("bass limiter, 8 s of release", None, Some(bass(-26.0, 0.05, 8.0))),
+        held("bass compressor 2:1", None, Some(Dynamics::Bass(120.0, law(-34.0, 2.0, 0.01, 0.3)))),
+        held(
             "three bands",
             None,
             Some(Dynamics::Bands([
@@ -165,57 +137,13 @@ fn limiters() -> Vec<Case> {
                 law(-14.0, 3.0, 0.01, 0.2),
                 law(-14.0, 3.0, 0.005, 0.1),
             ])),
-            all_steps,
-            Depends::Level,
         ),
-        limited(
-            "limiter",
-            "three bands alike",
-            None,
-            Some(Dynamics::Bands([law(-22.0, 6.0, 0.01, 0.3); 3])),
-            all_steps,
-            Depends::Level,
-        ),
-        limited(
-            "limiter",
-            "broadband, 5 dB",
-            None,
-            Some(broad(-12.0, 6.0)),
-            all_steps,
-            Depends::Level,
-        ),
-        limited(
-            "limiter",
-            "broadband 2:1",
-            None,
-            Some(broad(-24.0, 2.0)),
-            all_steps,
-            Depends::Level,
-        ),
-        limited(
-            "limiter",
-            "broadband before the knob",
-            Some(broad(-14.0, 4.0)),
-            None,
-            all_steps,
-            Depends::Level,
-        ),
-        limited(
-            "limiter",
-            "high-pass slides with the level",
-            None,
-            Some(Dynamics::Sliding(35.0, 110.0, -34.0)),
-            all_steps,
-            Depends::Level,
-        ),
-        limited(
-            "limiter",
-            "high-pass slides before the knob",
-            Some(Dynamics::Sliding(35.0, 110.0, -26.0)),
-            None,
-            all_steps,
-            Depends::Level,
-        ),
+        held("three bands alike", None, Some(Dynamics::Bands([law(-22.0, 6.0, 0.01, 0.3); 3]))),
+        held("broadband, 5 dB", None, Some(broad(-12.0, 6.0))),
+        held("broadband 2:1", None, Some(broad(-24.0, 2.0))),
+        held("broadband before the knob", Some(broad(-14.0, 4.0)), None),
+        held("high-pass slides with the level", None, Some(Dynamics::Sliding(35.0, 110.0, -34.0))),
+        held("high-pass slides before the knob", Some(Dynamics::Sliding(35.0, 110.0, -26.0)), None),
         both(),
     ]
 }

@@ -4,10 +4,10 @@ use super::imports::{files, package_sources};
 use std::fs;
 
 /// Longest file, in lines.
-const LONGEST_FILE: usize = 430;
+const LONGEST_FILE: usize = 350;
 
 /// Longest function, in lines from its name to its closing brace.
-const LONGEST_FUNCTION: usize = 101;
+const LONGEST_FUNCTION: usize = 60;
 
 /// Middle length of all functions of the package, in lines.
 const MEDIAN_FUNCTION: usize = 8;

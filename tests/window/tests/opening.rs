@@ -51,19 +51,24 @@ fn draw() {
     }
 }
 
+/// What wakes the analyser, and whom it wakes.
+fn watch(receiver: link::TapReceiver, wake: Arc<AtomicU64>) -> Watch {
+    Watch {
+        receiver,
+        look: Box::new(|| 0),
+        wake: Box::new(move || {
+            wake.fetch_add(1, Ordering::Relaxed);
+        }),
+    }
+}
+
 #[test]
 fn a_window_measures_whenever_it_is_open_and_leaves_nothing_behind() {
     let (mut taps, wires) = link::connect();
     let (mut path, woken) = (Path::new(RATE_HZ, 2), Arc::new(AtomicU64::new(0)));
     taps.start(RATE_HZ, 2);
     let wake = woken.clone();
-    let mut analyst = AnalyserThread::new(Watch {
-        receiver: wires.receiver,
-        look: Box::new(|| 0),
-        wake: Box::new(move || {
-            wake.fetch_add(1, Ordering::Relaxed);
-        }),
-    });
+    let mut analyst = AnalyserThread::new(watch(wires.receiver, wake));
     let mut play = |taps: &mut link::Taps, open: bool, seconds: f64| {
         taps.watched(open);
         let mut block = vec![vec![0.1f32; 480]; 2];

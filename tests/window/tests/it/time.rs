@@ -11,7 +11,7 @@ use underpin::link::Run;
 use underpin::measure::Ask;
 use underpin::path::{Listen, Tap};
 use underpin::plot::Palette;
-use window_tests::{Stage, nothing, pink, stage, tone, words};
+use window_tests::{STEP_S, Stage, nothing, pink, stage, tone, words};
 
 /// A tone of 1 kHz, loud for 20 s and then 40 dB softer for 12 s; the level read at the end.
 fn level_after(span: Span) -> (f64, f64) {

@@ -19,6 +19,7 @@ mod fit;
 mod floor;
 mod halve;
 mod halved;
+mod halver;
 mod hermitian;
 mod phasor;
 mod polarity;

@@ -71,7 +71,7 @@ const EDITOR_MAY_NAME: &[(&str, &[&str])] = &[
 ];
 
 /// Folders in which files still name each other in a circle; one without must be struck out.
-const KNOWN_CIRCLES: &[&str] = &["dsp/octave/"];
+const KNOWN_CIRCLES: &[&str] = &[];
 
 /// Which modules may name which library.
 const OWNERS: &[(&str, &[&str])] = &[

@@ -11,6 +11,7 @@
 use super::analytic::{Analytic, Hearing};
 use super::divide::{self, Divider};
 use super::halved::{self, Halved};
+use super::halver::Halver;
 use super::phasor::Phasor;
 use super::tracked::{self, Tracked};
 use super::voice::Voice;
@@ -18,18 +19,6 @@ use crate::dsp::glide::Glide;
 use crate::dsp::tick::Tick;
 use crate::settings::{Method, Settings};
 use num_complex::Complex64;
-
-/// A way to halve an analytic signal.
-pub(super) trait Halver {
-    /// Follows the settings.
-    fn set(&mut self, settings: &Settings);
-
-    /// Starts afresh, for halves turned by `turn`.
-    fn reset(&mut self, turn: Complex64);
-
-    /// The half of `z`, turned by `turn`; `analytic` says what the filters do.
-    fn push(&mut self, z: Complex64, turn: Complex64, analytic: &Analytic) -> f64;
-}
 
 /// A method with the filters it wants.
 struct Line<H> {

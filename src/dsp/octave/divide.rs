@@ -7,8 +7,8 @@
 //! is only 4.4 dB below it. Two tones at once make the divider lose count.
 
 use super::analytic::{Analytic, Hearing};
-use super::core::Halver;
 use super::halved;
+use super::halver::Halver;
 use crate::settings::Settings;
 use num_complex::Complex64;
 

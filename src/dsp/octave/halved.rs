@@ -6,9 +6,9 @@
 
 use super::analytic::{Analytic, Hearing};
 use super::band::Edges;
-use super::core::Halver;
 use super::floor::{Floor, MeanFrequency};
 use super::halve::HalfAngle;
+use super::halver::Halver;
 use super::polarity::Polarity;
 use crate::settings::Settings;
 use num_complex::Complex64;

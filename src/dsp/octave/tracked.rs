@@ -7,9 +7,9 @@
 
 use super::analytic::{Analytic, Hearing};
 use super::band::Edges;
-use super::core::Halver;
 use super::floor::Floor;
 use super::halved::Halved;
+use super::halver::Halver;
 use super::phasor::Phasor;
 use super::residual::ResidualClassifier;
 use super::seeder::{Seeder, Wanted};

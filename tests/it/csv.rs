@@ -123,6 +123,19 @@ fn the_waves_of_a_tone_run_over_its_span() {
 }
 
 #[test]
+fn a_line_is_told_re_its_tone_and_re_full_scale() {
+    // The half lies 2.9 dB below a tone of −12 dBFS.
+    let mut sheet = ordinary();
+    sheet.runs = vec![tone(60.0, 0.0)];
+    let table = csv::partials(&sheet).expect("a table");
+    let row = column(&table, "order").iter().position(|order| *order == "0.5000").expect("a half");
+    for (name, want) in [("frequency_hz", 30.0), ("db_re_tone", -2.9), ("dbfs", -14.9)] {
+        let told: f64 = column(&table, name)[row].parse().expect("a figure");
+        assert!((told - want).abs() < 1e-3, "{name}: {told}");
+    }
+}
+
+#[test]
 fn bands_have_nominal_and_exact_frequencies() {
     let table = csv::bands(&ordinary()).expect("a table");
     let nominal = column(&table, "nominal_hz");

@@ -212,3 +212,16 @@ fn silence_before_the_sound_changes_nothing() {
         }
     }
 }
+
+#[test]
+fn the_lowest_sources_are_halved_as_purely_as_others() {
+    // A quarter turn that holds from 20 Hz up leaves of the mirrored frequency what lies 77 dB
+    // down; it would stand at 3/2 of the tone. 70 dB: the two chains' own scatter over phases.
+    for hz in [21.0, 23.0, 26.0] {
+        let settings = Settings { octave_from_hz: 25.0, ..with(Method::Halved) };
+        let y = render(&settings, RATE_HZ, &tone(0.5, hz, 8.0, RATE_HZ));
+        let half = amplitude(&y, RATE_HZ, hz / 2.0);
+        let mirrored = db(amplitude(&y, RATE_HZ, 1.5 * hz) / half);
+        assert!(mirrored < -70.0, "{hz} Hz: {mirrored} dB at three halves");
+    }
+}

@@ -217,6 +217,55 @@ fn a_low_band_on_the_octave_part_leaves_the_dry_part_alone() {
 }
 
 #[test]
+fn each_part_is_heard_alone() {
+    // 60 Hz of the dry part, 30 Hz of the octave part: each where it is asked for, 60 dB down
+    // where it is not.
+    let input = sine(0.1, 60.0, RATE, 3.0);
+    for (listen, dry, octave) in
+        [("blend", true, true), ("dry", true, false), ("octave", false, true)]
+    {
+        let out = render(&settings(&[("listen", listen), ("octave.level_db", "0")]), RATE, &input);
+        let settled = &out[2 * RATE as usize..];
+        for (hz, heard) in [(60.0, dry), (30.0, octave)] {
+            let level = amplitude_db(settled, hz, RATE) + 20.0;
+            assert_eq!(level > -3.0, heard, "{listen}: {hz} Hz at {level} dB");
+            assert!(heard || level < -60.0, "{listen}: {hz} Hz at {level} dB");
+        }
+    }
+}
+
+#[test]
+fn both_channels_blend_with_the_octave_part() {
+    struct Posts([Vec<Vec<f64>>; 3]);
+    impl Listen for Posts {
+        fn hear(&mut self, post: Post, channels: &[&[f64]]) {
+            let at = match post {
+                Post::Dry => 0,
+                Post::Octave => 1,
+                Post::Blend => 2,
+                _ => return,
+            };
+            self.0[at].resize(2, Vec::new());
+            self.0[at].iter_mut().zip(channels).for_each(|(all, c)| all.extend_from_slice(c));
+        }
+    }
+    let mut path = Path::new(RATE, 2);
+    path.set(&settings(&[("octave.level_db", "0"), ("dry.level_db", "-3")]));
+    let mut left = sine(0.5, 61.0, RATE, 1.0);
+    let mut right: Vec<f32> = left.iter().map(|x| 0.5 * x).collect();
+    let mut posts = Posts(Default::default());
+    path.process(&mut [&mut left, &mut right], &mut posts);
+    let [dry, octave, blend] = &posts.0;
+    let loudest = octave[0].iter().fold(0f64, |most, x| most.max(x.abs()));
+    assert!(loudest > 0.1, "there is an octave part");
+    for side in 0..2 {
+        for n in 0..dry[side].len() {
+            assert_eq!(blend[side][n], dry[side][n] + octave[side][n], "channel {side}");
+        }
+    }
+}
+
+#[test]
 fn the_octave_part_follows_the_trim() {
     let half = |trim: &str| {
         let set = settings(&[("input.trim_db", trim), ("octave.level_db", "0")]);

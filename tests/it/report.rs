@@ -268,6 +268,9 @@ fn a_figure_that_is_no_number_meets_no_limit() {
     }
     assert_eq!(Proof::new("x", 1.0, "", Limit::AtMost(1.0)).met(), Some(true));
     assert_eq!(Proof::new("x", 1.1, "", Limit::Within(-1.0, 1.0)).met(), Some(false));
+    assert_eq!(Proof::new("x", -1.1, "", Limit::Within(-1.0, 1.0)).met(), Some(false));
+    assert_eq!(Proof::new("x", -1.1, "", Limit::AtMost(1.0)).met(), Some(true));
+    assert_eq!(Proof::new("x", 1.1, "", Limit::AtLeast(-1.0)).met(), Some(true));
 }
 
 #[test]

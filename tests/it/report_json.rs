@@ -2,7 +2,7 @@
 
 use crate::sheets::{absurd, ordinary};
 use serde_json::Value;
-use underpin::report::{self, Sheet};
+use underpin::report::{self, Limit, Proof, Sheet};
 use underpin::settings::Settings;
 
 #[track_caller]
@@ -108,6 +108,31 @@ fn figures_keep_all_their_digits() {
     assert_eq!(json["runs"][0]["before"]["bands"][0]["dbfs"].as_f64(), Some(wanted));
     assert_eq!(json["proofs"][1]["figure"], 0.097);
     assert_eq!(json["seed"], 7);
+}
+
+#[test]
+fn proofs_and_figures_say_what_they_said() {
+    let mut sheet = ordinary();
+    sheet.proofs = vec![
+        Proof::new("kept", 0.5, "dB", Limit::AtMost(1.0)),
+        Proof::new("missed", 1.5, "dB", Limit::AtMost(1.0)),
+        Proof::new("low", 1.5, "dB", Limit::AtLeast(2.0)),
+        Proof::open("open", "dB", Limit::Within(-1.0, 1.0)),
+    ];
+    let json = report::json(&sheet);
+    let met: Vec<Option<bool>> = (0..4).map(|i| json["proofs"][i]["met"].as_bool()).collect();
+    assert_eq!(met, [Some(true), Some(false), Some(false), None]);
+    assert_eq!(json["proofs"][0]["limit"]["at_most"], 1.0);
+    assert!(json["proofs"][0]["limit"]["at_least"].is_null());
+    assert_eq!(json["proofs"][2]["limit"]["at_least"], 2.0);
+    let after = &json["runs"][1]["after"];
+    // Below the tone 0.716 of it, above it harmonics of a part in a thousand.
+    assert_eq!(after["partials"]["below_ratio"], 0.716);
+    assert!(after["partials"]["thd_f"].as_f64().expect("a share") < 0.01);
+    assert_eq!(after["partials"]["below"][0]["re_tone_db"], -2.9);
+    // The tone arrived at −12 dBFS and came out at −10.2.
+    assert_eq!(json["runs"][1]["before"]["rms_dbfs"], -12.0);
+    assert_eq!(after["rms_dbfs"], -10.2);
 }
 
 #[test]

@@ -17,9 +17,14 @@ fn the_finding_says_what_the_closed_forms_say() {
     assert_eq!(report::finding(&sheet).plain(), "My own words.");
 }
 
-/// The finding of one broad run whose every band stands at `given` and comes out at `out`, dB,
-/// where `asked` is asked for.
+/// The finding of [`planted`].
 fn found(given: f64, out: f64, asked: f64) -> String {
+    report::finding(&planted(given, out, asked)).plain()
+}
+
+/// One broad run whose every band stands at `given` and comes out at `out`, dB,
+/// where `asked` is asked for.
+fn planted(given: f64, out: f64, asked: f64) -> Sheet {
     let pink = |db: f64| {
         crate::sheets::spectrum(move |hz| {
             // What stands from 200 Hz up is what 0 dB is taken from.
@@ -35,7 +40,7 @@ fn found(given: f64, out: f64, asked: f64) -> String {
     let mut sheet = Sheet::new("planted");
     sheet.runs = vec![run];
     sheet.target = Some(Curve::new([(20.0, asked), (180.0, asked)]));
-    report::finding(&sheet).plain()
+    sheet
 }
 
 #[test]
@@ -109,4 +114,18 @@ fn where_it_clips_is_said() {
     assert!(report::finding(&sheet).plain().ends_with("The output clips."));
     assert!(!report::finding(&ordinary()).plain().contains("clip"));
     assert!(report::text(&sheet).contains("2 TIMES"));
+}
+
+#[test]
+fn off_by_is_what_comes_out_less_what_is_asked() {
+    let sheet = planted(-20.0, -6.0, 3.0);
+    let text = report::text(&sheet);
+    let row = text.lines().find(|line| line.trim_start().starts_with("31.5 ")).expect("a row");
+    let cells: Vec<&str> = row.split_whitespace().collect();
+    let at = |from_end: usize| -> f64 {
+        cells[cells.len() - from_end].parse().unwrap_or_else(|_| panic!("{row}"))
+    };
+    // ... what comes out, the target, off by, dBFS.
+    assert!((at(4) + 6.0).abs() < 0.11 && (at(3) - 3.0).abs() < 0.11, "{row}");
+    assert!((at(2) + 9.0).abs() < 0.11, "{row}");
 }

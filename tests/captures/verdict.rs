@@ -267,3 +267,38 @@ fn proposed_figures_are_what_a_hand_can_set() {
     }
     assert!(finer >= 6, "only {finer} of 12 figures are finer than whole numbers");
 }
+
+/// A flat radio whose bands below a frequency are gone in its noise.
+fn gone_below(hz: f64, octave: bool) -> Problem {
+    let mut problem = problem(2, 1.0, 31.5);
+    problem.octave = octave;
+    problem.contents = (12..=23)
+        .map(|k| {
+            let at = 10f64.powf(f64::from(k) / 10.0);
+            BandContent {
+                hz: at,
+                content: if at < hz { Content::Gone } else { Content::Attenuated },
+                over_noise_db: if at < hz { 5.0 } else { 60.0 },
+                sd_db: 0.1,
+                response_db: 0.0,
+                noise_dbfs: -40.0,
+                measured: true,
+            }
+        })
+        .collect();
+    problem
+}
+
+#[test]
+fn what_is_gone_is_not_counted_however_loud_its_noise() {
+    // Noise as loud as the programme fills the bands below 45 Hz: nothing there is reached.
+    let reach = propose(&gone_below(45.0, false), None).reach_hz.expect("some band is reached");
+    assert!(reach > 45.0, "{reach} Hz");
+}
+
+#[test]
+fn no_octave_part_is_made_of_what_is_gone() {
+    // Below 90 Hz all is gone. An octave down it takes 100 Hz and more: nothing below 45 Hz.
+    let found = propose(&gone_below(90.0, true), None);
+    assert!(found.reach_hz.is_none_or(|hz| hz > 45.0), "{:?} Hz", found.reach_hz);
+}

@@ -236,13 +236,13 @@ fn each_part_is_heard_alone() {
 
 #[test]
 fn both_channels_blend_with_the_octave_part() {
-    struct Posts([Vec<Vec<f64>>; 3]);
-    impl Listen for Posts {
-        fn hear(&mut self, post: Post, channels: &[&[f64]]) {
-            let at = match post {
-                Post::Dry => 0,
-                Post::Octave => 1,
-                Post::Blend => 2,
+    struct Taps([Vec<Vec<f64>>; 3]);
+    impl Listen for Taps {
+        fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
+            let at = match tap {
+                Tap::Dry => 0,
+                Tap::Octave => 1,
+                Tap::Blend => 2,
                 _ => return,
             };
             self.0[at].resize(2, Vec::new());
@@ -253,9 +253,9 @@ fn both_channels_blend_with_the_octave_part() {
     path.set(&settings(&[("octave.level_db", "0"), ("dry.level_db", "-3")]));
     let mut left = sine(0.5, 61.0, RATE, 1.0);
     let mut right: Vec<f32> = left.iter().map(|x| 0.5 * x).collect();
-    let mut posts = Posts(Default::default());
-    path.process(&mut [&mut left, &mut right], &mut posts);
-    let [dry, octave, blend] = &posts.0;
+    let mut taps = Taps(Default::default());
+    path.process(&mut [&mut left, &mut right], &mut taps);
+    let [dry, octave, blend] = &taps.0;
     let loudest = octave[0].iter().fold(0f64, |most, x| most.max(x.abs()));
     assert!(loudest > 0.1, "there is an octave part");
     for side in 0..2 {

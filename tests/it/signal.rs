@@ -313,5 +313,8 @@ fn what_cannot_be_played_is_refused_in_a_sentence() {
     refused(Kind::Sweep(Sweep { seconds: 0.0, ..Sweep::default() }), "length");
     refused(Kind::Burst(Burst { every_s: Some(0.1), ..Burst::default() }), "0.163 s");
     refused(Kind::Kick(Kick { decay_s: 0.0, ..Kick::default() }), "decay");
+    refused(Kind::Sweep(Sweep { level_dbfs: 0.5, ..Sweep::default() }), "full scale");
+    refused(Kind::Burst(Burst { level_dbfs: 0.5, ..Burst::default() }), "full scale");
+    refused(Kind::Kick(Kick { level_dbfs: 0.5, ..Kick::default() }), "full scale");
     assert!(Source::new(&Kind::Silence, f64::NAN, 0).is_err());
 }

@@ -161,6 +161,27 @@ fn devices_are_identified() {
 }
 
 #[test]
+fn a_cut_is_told_as_a_cut() {
+    let planted = Planted {
+        octave_db: -300.0,
+        centre_hz: 50.0,
+        width_oct: 1.0,
+        gain_db: -6.0,
+        order: 0,
+        high_pass_hz: 20.0,
+        clip: 10.0,
+        inverts: false,
+    };
+    let sound = played(Form::Long, RATE);
+    let heard = through(&planted, &sound, &vec![0.0; sound[0].len()]);
+    let recorder = Recorder { rate: RATE, clips: false, ..Recorder::default() };
+    let take = first(&recorder.record(&[heard.clone(), heard])[..1], RATE, Purpose::Device);
+    let found = identify(&take).expect("a device");
+    let (centre_hz, _, gain_db) = found.low_band.expect("a band");
+    assert!((gain_db + 6.0).abs() < 0.2 && (centre_hz - 50.0).abs() < 2.0, "{gain_db} {centre_hz}");
+}
+
+#[test]
 fn the_ladder_doubles_so_that_each_half_is_known() {
     // The direct gain at 20, 25.5, 32, 40, 51, 64 and 80 Hz serves the halves of the rungs above.
     for hz in [40.0, 51.0, 64.0, 80.0, 102.0, 128.0, 160.0] {

@@ -268,9 +268,10 @@ fn proposed_figures_are_what_a_hand_can_set() {
     assert!(finer >= 6, "only {finer} of 12 figures are finer than whole numbers");
 }
 
-/// A flat radio whose bands below a frequency are gone in its noise.
+/// A radio that a lift of 9 dB would make flat to 31.5 Hz, whose bands below a frequency are gone
+/// in its noise.
 fn gone_below(hz: f64, octave: bool) -> Problem {
-    let mut problem = problem(2, 1.0, 31.5);
+    let mut problem = problem(2, 50.0, 31.5);
     problem.octave = octave;
     problem.contents = (12..=23)
         .map(|k| {
@@ -280,7 +281,7 @@ fn gone_below(hz: f64, octave: bool) -> Problem {
                 content: if at < hz { Content::Gone } else { Content::Attenuated },
                 over_noise_db: if at < hz { 5.0 } else { 60.0 },
                 sd_db: 0.1,
-                response_db: 0.0,
+                response_db: problem.given.at(at).expect("a level"),
                 noise_dbfs: -40.0,
                 measured: true,
             }
@@ -291,7 +292,9 @@ fn gone_below(hz: f64, octave: bool) -> Problem {
 
 #[test]
 fn what_is_gone_is_not_counted_however_loud_its_noise() {
-    // Noise as loud as the programme fills the bands below 45 Hz: nothing there is reached.
+    // Without the noise all of it is reached; with it nothing below 45 Hz is.
+    let free = propose(&problem(2, 50.0, 31.5), None).reach_hz.expect("some band is reached");
+    assert!(free < 33.0, "{free} Hz");
     let reach = propose(&gone_below(45.0, false), None).reach_hz.expect("some band is reached");
     assert!(reach > 45.0, "{reach} Hz");
 }

@@ -51,7 +51,8 @@ def moved(plugin, values):
     """Moves a pedalboard plugin's parameters by text; returns their positions, 0..1."""
     words = {"true": "on", "false": "off"}
     positions = []
-    for parameter, (key, text) in zip(ordered(plugin), values.items(), strict=True):
+    parameters = ordered(plugin, len(values))
+    for parameter, (key, text) in zip(parameters, values.items(), strict=True):
         position = parameter.get_raw_value_for_text(words.get(text, text))
         parameter.raw_value = position
         assert parameter.raw_value == position, key
@@ -59,10 +60,9 @@ def moved(plugin, values):
     return positions
 
 
-def ordered(plugin):
-    """The plugin's parameters in the order of the line."""
-    parameters = plugin._parameters
-    return [p for p in parameters if "MIDI" not in p.name][:20]
+def ordered(plugin, count):
+    """The plugin's parameters in the order of the line, one a setting; what the host adds follows."""
+    return [p for p in plugin._parameters if "MIDI" not in p.name][:count]
 
 
 def in_pedalboard(plugin, signal):
@@ -88,7 +88,8 @@ def main(path, program, recording):
     recorded = numpy.array(numpy.broadcast_to(recorded, (2, recorded.shape[1])))
     signals = {"recording": recorded, "noise": sound.noise()}
     plugin = pedalboard.load_plugin(path)
-    print(f"pedalboard {pedalboard.__version__}: {len(ordered(plugin))} parameters")
+    count = len(texts(program, PRESETS[0]))
+    print(f"pedalboard {pedalboard.__version__}: {len(ordered(plugin, count))} parameters")
     with tempfile.TemporaryDirectory() as folder:
         folder = Path(folder)
         for name, signal in signals.items():
@@ -102,7 +103,7 @@ def main(path, program, recording):
                 from_file(path, program, preset, folder, signal, expected)
                 heard = in_dawdreamer(path, positions, signal)
                 sound.same(f"dawdreamer, {preset}, {name}", heard, expected)
-    state(path)
+    state(path, count)
 
 
 def from_file(path, program, preset, folder, signal, expected):
@@ -115,10 +116,10 @@ def from_file(path, program, preset, folder, signal, expected):
     sound.same(f"pedalboard, {file.name}", in_pedalboard(plugin, signal), expected)
 
 
-def state(path):
+def state(path, count):
     """A state saved by one instance makes another the same."""
     first, second = pedalboard.load_plugin(path), pedalboard.load_plugin(path)
-    for at, parameter in enumerate(ordered(first)):
+    for at, parameter in enumerate(ordered(first, count)):
         if at > 0:
             parameter.raw_value = parameter.get_raw_value_for_text(
                 parameter.get_text_for_raw_value((at * 0.37) % 1.0)
@@ -129,7 +130,7 @@ def state(path):
     second.raw_state = first.raw_state
     sound.same("pedalboard, state", in_pedalboard(second, signal), expected)
     shown = [
-        [p.get_text_for_raw_value(p.raw_value) for p in ordered(plugin)]
+        [p.get_text_for_raw_value(p.raw_value) for p in ordered(plugin, count)]
         for plugin in (first, second)
     ]
     assert shown[0] == shown[1], shown

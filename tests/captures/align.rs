@@ -7,26 +7,9 @@ use underpin::signal::track::layout::Form;
 use underpin::signal::track::marker::{BASE, Marker, PEAK};
 
 use crate::random::Random;
+use crate::reading::read;
 use crate::room::{Recorder, Stereo, played};
 use crate::table::{Table, long};
-
-/// Reads a capture in uneven pieces.
-pub(crate) fn read(channels: &[Vec<f32>], rate: f64) -> Vec<Result<Take, Refusal>> {
-    let mut out = Vec::new();
-    let mut capture = Capture::new(rate as u32, channels.len()).unwrap();
-    let mut from = 0;
-    for step in [7919, 65_536, 1, 30_011].into_iter().cycle() {
-        let to = (from + step).min(channels[0].len());
-        let piece: Vec<&[f32]> = channels.iter().map(|c| &c[from..to]).collect();
-        capture.push(&piece, |take| out.push(take));
-        from = to;
-        if from == channels[0].len() {
-            break;
-        }
-    }
-    capture.finish(|take| out.push(take));
-    out
-}
 
 /// A marker on the grid at `place` with clock error and noise, found or not.
 fn marker_found(random: &mut Random, snr_db: f64) -> (bool, bool) {

@@ -10,7 +10,7 @@ use underpin::signal::track::layout::Form;
 
 use crate::filters::Cascade;
 use crate::random::Random;
-use crate::respond::first;
+use crate::reading::first;
 use crate::room::{Recorder, Stereo, played};
 use crate::table::{Table, long};
 
@@ -232,7 +232,7 @@ fn the_loop_back_is_divided_out() {
     });
     let found = diagnose(&[hear(&through, 120.0)], Some(&hear(&sound, -80.0))).unwrap();
     for band in found.channels[0].bands.iter().filter(|b| b.hz > 15.0) {
-        let error = crate::respond::band_error(band, &radio, RATE);
+        let error = crate::reading::band_error(band, &radio, RATE);
         assert!(error.abs() < 0.05, "{} Hz: {error} dB", band.hz);
     }
     let f3 = found.channels[0].roll_off.fall_hz[0].unwrap();

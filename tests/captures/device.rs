@@ -8,7 +8,7 @@ use underpin::signal::track::layout::{Content, Form, LADDER_HZ};
 
 use crate::filters::Cascade;
 use crate::random::Random;
-use crate::respond::first;
+use crate::reading::first;
 use crate::room::{Recorder, Stereo, played};
 use crate::table::{Table, long};
 

@@ -18,7 +18,7 @@ use underpin::signal::track::layout::Form;
 
 use crate::filters::Cascade;
 use crate::random::Random;
-use crate::respond::{band_error, first, through};
+use crate::reading::{band_error, first, through};
 use crate::room::{Recorder, Stereo, delayed, played};
 use crate::table::long;
 

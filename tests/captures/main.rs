@@ -4,7 +4,6 @@
 //! form and writes its figures down.
 
 mod align;
-mod codec;
 mod decide;
 mod device;
 mod fall;
@@ -15,6 +14,7 @@ mod plan;
 mod polarity;
 mod propose;
 mod random;
+mod reading;
 mod rehearse;
 mod respond;
 mod room;

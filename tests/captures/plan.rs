@@ -13,7 +13,7 @@ use underpin::signal::track::layout::Form;
 
 use crate::decide::{Radio, session};
 use crate::filters::Cascade;
-use crate::respond::first;
+use crate::reading::first;
 use crate::room::{Recorder, Stereo, played};
 
 fn plan() -> (Plan, Preset) {

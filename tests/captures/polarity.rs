@@ -6,7 +6,7 @@ use underpin::signal::track::layout::Form;
 
 use crate::filters::Cascade;
 use crate::random::Random;
-use crate::respond::first;
+use crate::reading::first;
 use crate::room::{Recorder, delayed, played};
 use crate::table::{Table, long};
 

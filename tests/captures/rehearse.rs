@@ -11,7 +11,7 @@ use underpin::settings::{Method, Order, Settings};
 use underpin::signal::track::layout::Form;
 
 use crate::propose::{problem, with_gone};
-use crate::respond::first;
+use crate::reading::first;
 use crate::room::{Recorder, Stereo, played};
 use crate::table::{Table, long};
 

@@ -1,12 +1,11 @@
 //! Responses against the truth, through the whole chain: track, radio, recorder, analysis.
 
 use underpin::planning::channels::Hears;
-use underpin::planning::response::BandValue;
 use underpin::planning::take_reading::{Purpose, TakeReading};
 use underpin::signal::track::layout::Form;
 
-use crate::align::read;
 use crate::filters::Cascade;
+use crate::reading::{Count, count, first, through};
 use crate::room::{Recorder, Stereo, delayed, played};
 use crate::table::{Table, long};
 
@@ -16,64 +15,6 @@ pub(crate) const RATE: f64 = 24_000.0;
 /// The radio of these tests: a Butterworth high-pass of 4th order at 80 Hz (−48 dB at 20 Hz).
 fn radio(rate: f64) -> Cascade {
     Cascade::high_pass(4, 80.0, rate)
-}
-
-pub(crate) fn through(mut sound: Stereo, filter: &Cascade) -> Stereo {
-    sound.iter_mut().for_each(|c| filter.run(c));
-    sound
-}
-
-pub(crate) fn first(channels: &[Vec<f32>], rate: f64, purpose: Purpose) -> TakeReading {
-    let takes = read(channels, rate);
-    let take = takes.iter().find_map(|t| t.as_ref().ok());
-    TakeReading::new(
-        take.unwrap_or_else(|| panic!("no take: {:?}", takes[0].as_ref().err())),
-        purpose,
-    )
-}
-
-/// What pink noise reads through the filter between two frequencies, per octave: the mean power
-/// over log frequency, by the middle rule at 200 steps an octave.
-fn truth(filter: &Cascade, rate: f64, from: f64, to: f64) -> f64 {
-    let count = (200.0 * (to / from).log2()).ceil();
-    let hz = |i: usize| from * (to / from).powf((i as f64 + 0.5) / count);
-    let sum: f64 = (0..count as usize).map(|i| 10f64.powf(filter.db(hz(i), rate) / 10.0)).sum();
-    10.0 * (sum / count).log10()
-}
-
-pub(crate) fn band_error(band: &BandValue, filter: &Cascade, rate: f64) -> f64 {
-    let half = 10f64.powf(0.05);
-    let mid = truth(filter, rate, 250.0, 1000.0);
-    band.db - (truth(filter, rate, band.hz / half, band.hz * half) - mid)
-}
-
-/// Counts: shown readings, those outside max(0.3 dB, 3 sd), worst error where SNR > 20 dB.
-#[derive(Default)]
-pub(crate) struct Count {
-    pub(crate) shown: usize,
-    pub(crate) outside: usize,
-    pub(crate) worst: f64,
-    pub(crate) hidden: usize,
-}
-
-pub(crate) fn count(reading: &TakeReading, filter: &Cascade, rate: f64, total: &mut Count) {
-    for channel in &reading.channels {
-        for level in &channel.levels {
-            for band in level.bands().iter().filter(|b| b.hz < 210.0) {
-                if !band.is_shown() {
-                    total.hidden += 1;
-                    continue;
-                }
-                let error = band_error(band, filter, rate).abs();
-                total.shown += 1;
-                total.outside += usize::from(error > (3.0 * band.sd_db).max(0.3));
-                // At the loudest level; a quieter one has its own, larger deviation.
-                if band.snr_db > 20.0 && level.peak_dbfs == -6.0 {
-                    total.worst = total.worst.max(error);
-                }
-            }
-        }
-    }
 }
 
 fn sum_of(sound: &Stereo) -> Stereo {

@@ -11,7 +11,7 @@ use underpin::signal::track::layout::Form;
 
 use crate::decide::{Radio, session};
 use crate::filters::Cascade;
-use crate::respond::first;
+use crate::reading::first;
 use crate::room::{Recorder, Stereo, delayed, played};
 
 const RATE: f64 = 12_000.0;

@@ -17,7 +17,7 @@ use underpin::signal::track::layout::Form;
 
 use crate::propose::{problem, with_gone};
 use crate::random::Random;
-use crate::respond::first;
+use crate::reading::first;
 use crate::room::{Recorder, Stereo, delayed, played};
 
 const RATE: f64 = 12_000.0;

@@ -48,9 +48,9 @@ pub(crate) fn run() -> Outcome {
     fs::create_dir_all(&out).map_err(|e| format!("{}: {e}", out.display()))?;
     codecs()?;
     // The foreign gear uses every processor by itself.
-    for test in ["captures", "foreign"] {
+    for test in ["captures", "codecs", "foreign"] {
         let test = ["test", "--release", "--test", test, "--", "--test-threads", "1"];
-        let test = [&test[..], &["--nocapture", "--include-ignored"]].concat();
+        let test = [&test[..], &["--nocapture"]].concat();
         finish(
             Command::new("cargo")
                 .args(test)

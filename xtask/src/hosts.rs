@@ -11,8 +11,9 @@ use crate::shell::{self, finish, root};
 use crate::{Outcome, bundle, data};
 
 /// Debian packages, and a program that shows that each is there.
-const PACKAGES: [(&str, &str); 6] = [
+const PACKAGES: [(&str, &str); 7] = [
     ("ardour", "/usr/bin/ardour7-lua"),
+    ("ffmpeg", "/usr/bin/ffmpeg"),
     ("jackd2", "/usr/bin/jackd"),
     ("libasound2-dev", "/usr/include/alsa/version.h"),
     ("libjack-jackd2-dev", "/usr/include/jack/jack.h"),
@@ -56,7 +57,7 @@ pub(crate) fn run() -> Outcome {
     bundle::run()?;
     shell::run("cargo", &["build", "--release", "--bin", "underpin"])?;
 
-    shell::run("cargo", &["test", "--test", "recordings"])?;
+    shell::run("cargo", &["test", "--test", "recordings", "--test", "codecs"])?;
     let clap = bundle::bundled().join("Underpin.clap");
     clap_host(&clap, &[])?;
     let [vst3, window] = ["Underpin.vst3", "underpin-window"].map(|f| bundle::bundled().join(f));

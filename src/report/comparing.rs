@@ -2,7 +2,7 @@
 //! by the mid band, and only where both say something.
 
 use crate::analysis::transfer::Transfer;
-use crate::figures::{difference, frequency, level};
+use crate::figures::{difference, frequency, hertz, level};
 use crate::measure::layers::{BandLayers, Layers, REFERENCE_HZ};
 use crate::plot::Cause;
 use crate::report::{Run, Sentence};
@@ -44,7 +44,7 @@ pub(super) fn of_change(layers: &Layers, run: &Run) -> Sentence {
         Some(band) => {
             let verb = if change(band) > 0.0 { "rises" } else { "falls" };
             let much = level(change(band).abs(), 0);
-            told.say(format!(", {} Hz {verb} by {much} dB.", frequency(band.hz)))
+            told.say(format!(", {} {verb} by {much} dB.", hertz(band.hz)))
         }
     };
     told.say(ends(layers))

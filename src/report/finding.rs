@@ -1,7 +1,7 @@
 //! The finding in a sentence or two, composed from the readings.
 
 use crate::analysis::partials::Line;
-use crate::figures::{frequency, hertz, level, percent};
+use crate::figures::{hertz, level, percent};
 use crate::measure::Side;
 use crate::measure::layers::{BandLayers, Layers, asked};
 use crate::plot::Cause;
@@ -50,7 +50,7 @@ fn of_bands(sheet: &Sheet, run: &Run) -> Option<Sentence> {
         true => ("the radio gives", " "),
         false => ("what arrives", " stands "),
     };
-    let at = format!("At {} Hz ", frequency(band.hz));
+    let at = format!("At {} ", hertz(band.hz));
     let mut told = Sentence::default().say(at).name(Cause::Given, arrives.0);
     let much = more_or_less(band.given);
     told = told.say(format!("{}{much} than from 200 Hz to 1 kHz.", arrives.1));

@@ -5,7 +5,7 @@ use crate::editor::controls::pen::Pen;
 use crate::editor::layout::Layout;
 use crate::editor::model::state::{FrameInput, PictureKey, WindowState};
 use crate::editor::paint::scene;
-use crate::figures::{difference, frequency, level};
+use crate::figures::{difference, hertz, level};
 use crate::measure::layers::{Layers, asked};
 use crate::plot::{Cause, bore, key};
 use crate::report::{Run, Sentence};
@@ -60,19 +60,18 @@ pub fn say(run: &Run, target: Option<&Curve>) -> Sentence {
     if let Some((hz, off)) = worst {
         let side = if off < 0.0 { "below" } else { "above" };
         let lowest = target.and_then(|target| target.points().first()).map_or(0.0, |p| p.0);
-        let words =
-            format!("Largest miss: {} Hz, {} dB {side} the ", frequency(hz), level(off.abs(), 1));
+        let words = format!("Largest miss: {}, {} dB {side} the ", hertz(hz), level(off.abs(), 1));
         return Sentence::default()
             .say(words)
             .name(Cause::Target, "target")
-            .say(format!(". Below {} Hz nothing is asked.", frequency(lowest)));
+            .say(format!(". Below {} nothing is asked.", hertz(lowest)));
     }
     let change = |band: &crate::measure::layers::BandLayers| band.out - band.given;
     let most = strata.bands.iter().max_by(|a, b| change(a).abs().total_cmp(&change(b).abs()));
     match most.filter(|_| strata.has_out) {
         Some(band) => Sentence::default()
             .say("Most changes at ")
-            .say(format!("{} Hz: ", frequency(band.hz)))
+            .say(format!("{}: ", hertz(band.hz)))
             .name(Cause::Out, "what comes out")
             .say(" stands ")
             .say(format!("{} dB to ", difference(change(band))))

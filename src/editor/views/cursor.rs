@@ -6,7 +6,7 @@
 use crate::editor::controls::input::{keep_arrows, ring};
 use crate::editor::controls::pen::{Pen, Spot};
 use crate::editor::model::state::Cursor;
-use crate::figures::{difference, frequency, note, short};
+use crate::figures::{difference, hertz, note, short};
 use crate::plot::axis::Frame;
 use crate::plot::{Ink, Role};
 use crate::units::octaves;
@@ -72,7 +72,7 @@ pub fn show(pen: &Pen, cursor: Cursor, frame: &Frame, sheet: Rect, rows: impl Fn
     let from_pin = cursor.pinned_hz.map(|from| {
         let (here, there) = (told.first().map(|r| r.2), rows(from).first().map(|r| r.2));
         let change = here.zip(there).map_or(String::new(), |(a, b)| difference(a - b));
-        (format!("from {} Hz, {} oct", frequency(from), short(octaves(from, hz), 2)), change)
+        (format!("from {}, {} oct", hertz(from), short(octaves(from, hz), 2)), change)
     });
     read_out(pen, hz, bob.x, sheet, &told, from_pin);
 }
@@ -98,7 +98,7 @@ fn read_out(
         pen.write(Spot::new(plate.max.x - 8.0, y, role, ink).end(), value);
         y += height;
     };
-    let named = format!("{} Hz", short(hz, 1));
+    let named = hertz(hz);
     row(&named, &note(hz), Ink::Text, Role::Strong);
     for (words, ink, level) in rows {
         let role = if *ink == Ink::Text { Role::Strong } else { Role::Note };

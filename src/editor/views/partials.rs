@@ -5,7 +5,7 @@ use crate::editor::controls::pen::Pen;
 use crate::editor::layout::Layout;
 use crate::editor::model::state::{FrameInput, PictureKey, WindowState};
 use crate::editor::paint::scene;
-use crate::figures::{frequency, percent, short};
+use crate::figures::{hertz, percent, short};
 use crate::plot::scene::{Anchor, Rect as Box, Role, Scene};
 use crate::plot::{Cause, Fill, Ink, table, tone};
 use crate::report::{Run, Sentence};
@@ -58,9 +58,9 @@ fn draw_figures(scene: &mut Scene, picture: Box, partials: &Partials, limit: Opt
     let figure = percent(partials.below_ratio);
     scene.text((picture.x, y + 36.0), Anchor::Start, Role::Figure, Ink::Octave, figure);
     let above = format!(
-        "above: harmonics 2 to {}, to {} Hz",
+        "above: harmonics 2 to {}, to {}",
         partials.thd_orders,
-        frequency(partials.thd_to_hz.round())
+        hertz(partials.thd_to_hz.round())
     );
     let ink = if over { Ink::Fault } else { Ink::Text };
     scene.text((right, y + 11.0), Anchor::End, Role::Strong, ink, above);
@@ -81,9 +81,9 @@ pub fn say(run: &Run, limit: Option<f64>) -> Sentence {
     let Some(partials) = &run.out().partials else {
         return "Lines are read beside a tone: start a test tone, or play one.".into();
     };
-    let hz = frequency((10.0 * partials.tone_hz).round() / 10.0);
+    let tone = hertz(partials.tone_hz);
     let half = partials.below.iter().find(|line| (line.order - 0.5).abs() < 1e-6);
-    let told = Sentence::default().say(format!("Below the {hz} Hz tone "));
+    let told = Sentence::default().say(format!("Below the {tone} tone "));
     let told = match half {
         Some(half) => told.say("the ").name(Cause::Octave, "octave part").say(format!(
             " stands at {} Hz, {} dB.",

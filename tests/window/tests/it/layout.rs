@@ -38,6 +38,10 @@ fn check(name: &str, sheet: &Sheet, with: impl Fn(&mut Stage)) {
                 for outside in words.iter().filter(|w| !inside(page, w.rect)) {
                     faults.push(format!("{at}: {:?} leaves the window", outside.text));
                 }
+                // The unit is kHz; a bare k stands on an axis only.
+                for unit in words.iter().filter(|w| w.text.contains("k Hz")) {
+                    faults.push(format!("{at}: {:?} has a unit of its own", unit.text));
+                }
                 for small in words.iter().filter(|w| w.size < SMALLEST) {
                     faults.push(format!("{at}: {:?} in letters of {}", small.text, small.size));
                 }

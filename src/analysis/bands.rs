@@ -113,7 +113,7 @@ impl Fraction {
 
     /// The printed name of a mid frequency: ISO 266 for octaves and thirds; else three
     /// digits, or two where the first is 5 or more (IEC 61260-1, annex E).
-    fn nominal_hz(self, centre_hz: f64) -> f64 {
+    pub fn nominal_hz(self, centre_hz: f64) -> f64 {
         const PREFERRED: [f64; 10] = [1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0];
         let decade = 10f64.powf(centre_hz.log10().floor());
         if self.per_octave() <= 3 {

@@ -37,8 +37,9 @@ impl Content {
     }
 }
 
-/// A band is as strong as the mid band within this, dB.
-const STANDS_DB: f64 = 1.0;
+/// A band is as strong as the mid band within this, dB: less than a careful ear hears of one band in
+/// music (common practice, no source).
+pub const STANDS_DB: f64 = 1.0;
 /// A band weighs no more than so many deviations where the border lies: one noisy band is not a
 /// border.
 const MOST_WEIGHT: f64 = 3.0;

@@ -1,15 +1,14 @@
 //! What is to be tuned, what a proposal is, and the figures both rest on.
 
-use super::content::BandContent;
+use super::content::{BandContent, STANDS_DB};
 use crate::curve::Curve;
 use crate::settings::{Order, Settings};
 use crate::units::{db_to_power, power_to_db};
 
 /// A band counts as reached within this, dB.
 pub const REACHED_DB: f64 = 1.5;
-/// A band needs nothing within this of what is asked for, dB: less than a careful ear hears of
-/// one band in music (common practice, no source).
-pub const NEEDS_NOTHING_DB: f64 = 1.0;
+/// A band needs nothing within this of what is asked for, dB: then it stands.
+pub const NEEDS_NOTHING_DB: f64 = STANDS_DB;
 /// Lift that is never exceeded, dB (common practice, no source).
 pub const MOST_LIFT_DB: f64 = 12.0;
 /// Less than anything that counts, dB.
@@ -65,10 +64,18 @@ impl Problem {
     /// Whether every band that matters is as asked for already.
     pub fn needs_nothing(&self) -> bool {
         let near = |hz: f64| {
-            let given = self.given.at(hz).unwrap_or(0.0);
-            (given - self.target_db(hz)).abs() <= NEEDS_NOTHING_DB
+            // The band's own verdict where there is one: the diagnosis tells the same.
+            let known = self.content(hz);
+            let given = known.map_or(self.given.at(hz).unwrap_or(0.0), |c| c.response_db);
+            let is_there = known.is_none_or(|c| c.content.is_there());
+            is_there && (given - self.target_db(hz)).abs() <= NEEDS_NOTHING_DB
         };
         bands_hz().filter(|hz| *hz >= 0.99 * self.down_to_hz).all(near)
+    }
+
+    /// What is left of the band at `hz`, where it is known.
+    pub fn content(&self, hz: f64) -> Option<&BandContent> {
+        self.contents.iter().find(|c| (c.hz / hz).log2().abs() < 1.0 / 6.0)
     }
 }
 

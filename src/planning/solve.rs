@@ -5,7 +5,7 @@
 //! brought within 1.5 dB. Least squares over bands that no setting can reach
 //! would spoil the bands above them by 3 to 6 dB.
 
-use super::content::{BandContent, LEAST_CONTENT_DB};
+use super::content::LEAST_CONTENT_DB;
 use super::fit::fit;
 use super::noise::edges;
 use super::problem::{
@@ -24,9 +24,16 @@ const RATE_HZ: f64 = 48_000.0;
 const OCTAVE_OFFSET_DB: f64 = -0.5;
 
 /// Places in a band, as shares of its width in octaves from its middle, and weights: Gauss's rule of
-/// three points, exact to the fifth degree.
-const GAUSS: [(f64, f64); 3] =
-    [(-0.387_298_334, 5.0 / 18.0), (0.0, 8.0 / 18.0), (0.387_298_334, 5.0 / 18.0)];
+/// five points, exact to the ninth degree: a low band narrower than a third is bent within it.
+const GAUSS: [(f64, f64); PLACES] = [
+    (-0.453_089_923, 0.118_463_443),
+    (-0.269_234_655, 0.239_314_335),
+    (0.0, 0.284_444_444),
+    (0.269_234_655, 0.239_314_335),
+    (0.453_089_923, 0.118_463_443),
+];
+/// Places in a band.
+const PLACES: usize = 5;
 /// Where the mid band that levels are told re is read, Hz: the same rule over its two octaves.
 const MID_HZ: (f64, f64) = (250.0, 1000.0);
 /// Cost of a decibel of lift and of an octave part above −6 dB, as a share of a band's error: directions
@@ -60,7 +67,7 @@ pub(super) struct Solver<'a> {
     base: Settings,
     hz: Vec<f64>,
     /// What the radio gives at the places of each band, dB.
-    given: Vec<[f64; 3]>,
+    given: Vec<[f64; PLACES]>,
     /// How far a rendering heard each band off that, dB.
     off: Vec<f64>,
 }
@@ -80,7 +87,7 @@ impl<'a> Solver<'a> {
             base.octave_from_hz = (1.8 * lowest).clamp(25.0, 100.0) as f32;
         }
         let hz: Vec<f64> = bands_hz().collect();
-        let given: Vec<[f64; 3]> = hz
+        let given: Vec<[f64; PLACES]> = hz
             .iter()
             .map(|hz| places(edges(*hz)).map(|f| problem.given.at(f).unwrap_or(0.0)))
             .collect();
@@ -205,8 +212,7 @@ impl<'a> Solver<'a> {
 
     /// Whether there is nothing left to lift at `hz`.
     fn gone(&self, hz: f64) -> bool {
-        let near = |c: &&BandContent| (c.hz / hz).log2().abs() < 1.0 / 6.0;
-        self.problem.contents.iter().find(near).is_some_and(|c| !c.content.is_there())
+        self.problem.content(hz).is_some_and(|c| !c.content.is_there())
     }
 
     /// What the octave part puts in a band, dB before the low band.
@@ -234,9 +240,9 @@ impl<'a> Solver<'a> {
         let dry = match self.gone(hz) {
             true => 0.0,
             false => {
-                let [a, b, c] = places(edges(hz)).map(line);
-                let [x, y, z] = self.given[band];
-                db_to_power(mean_db([a + x, b + y, c + z]) + self.off[band])
+                let mut out = places(edges(hz)).map(line);
+                out.iter_mut().zip(self.given[band]).for_each(|(db, given)| *db += given);
+                db_to_power(mean_db(out) + self.off[band])
             }
         };
         let octave = db_to_power(self.octave_db(settings, band) + line(hz));
@@ -270,13 +276,13 @@ impl<'a> Solver<'a> {
 }
 
 /// The places of Gauss's rule between two frequencies, on log frequency.
-fn places(hz: (f64, f64)) -> [f64; 3] {
+fn places(hz: (f64, f64)) -> [f64; PLACES] {
     let (middle, octaves) = ((hz.0 * hz.1).sqrt(), (hz.1 / hz.0).log2());
     GAUSS.map(|(place, _)| middle * (place * octaves).exp2())
 }
 
 /// Mean power of levels at those places, dB.
-fn mean_db(levels: [f64; 3]) -> f64 {
+fn mean_db(levels: [f64; PLACES]) -> f64 {
     power_to_db(levels.iter().zip(GAUSS).map(|(db, (_, weight))| weight * db_to_power(*db)).sum())
 }
 

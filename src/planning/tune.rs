@@ -5,6 +5,7 @@
 //! The one idea: a proposal is rendered before it is told, and where it makes
 //! new content it rests on what such a rendering held, band by band.
 
+use super::need::lift_is_enough;
 pub use super::problem::{
     Enclosure, Heard, MOST_LIFT_DB, Problem, Proposal, TunedBand, bands_hz, flat, gentle, protect,
 };
@@ -18,13 +19,18 @@ pub fn propose(problem: &Problem, heard: Option<&Heard>) -> Proposal {
         return Solver::new(problem, false, heard).nothing();
     }
     let plain = Solver::new(problem, false, heard).reach();
-    if !problem.octave || plain.reach_hz.is_some_and(|hz| hz <= 1.01 * problem.down_to_hz) {
+    if !may_make_new(problem) || plain.reach_hz.is_some_and(|hz| hz <= 1.01 * problem.down_to_hz) {
         return plain;
     }
     let with = Solver::new(problem, true, heard).reach();
     // New content only where it gets further down.
     let further = |p: &Proposal| p.reach_hz.unwrap_or(f64::MAX);
     if further(&with) < 0.99 * further(&plain) { with } else { plain }
+}
+
+/// Whether new content may be made: it is allowed, and some band asks for it.
+fn may_make_new(problem: &Problem) -> bool {
+    problem.octave && (problem.contents.is_empty() || !lift_is_enough(&problem.contents))
 }
 
 /// A tuning that was rendered and measured.
@@ -76,9 +82,12 @@ pub fn tune<E>(
     let first = propose(problem, None).settings;
     let Settings { octave_level_db, octave_from_hz, octave_to_hz, octave_floor_hz, .. } = first;
     let octave = Settings { octave_level_db, octave_from_hz, octave_to_hz, octave_floor_hz, ..off };
-    let both_db = if octave == off { given_db.clone() } else { render(&octave)? };
+    let made = octave != off;
+    let both_db = if made { render(&octave)? } else { given_db.clone() };
     let heard = Heard::new(given_db, &both_db, f64::from(octave_level_db));
-    let proposal = propose(problem, (octave != off).then_some(&heard));
+    // What was not made was not heard.
+    let asked = Problem { octave: made, ..problem.clone() };
+    let proposal = propose(&asked, Some(&heard));
     let rendered_db = render(&proposal.settings)?;
     Ok(Tuned { proposal, rendered_db })
 }

@@ -7,6 +7,7 @@ use crate::planning::problem::REACHED_DB;
 use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses};
 use crate::report::diagnosis::table;
+use crate::report::wording::band;
 use crate::report::{Sentence, Sheet};
 
 /// Fills `sheet` with what was heard before and after, held against `target`.
@@ -18,7 +19,7 @@ pub fn car(sheet: &mut Sheet, heard: &InCar, target: &Curve) {
     let rows = heard.bands.iter().map(|b| {
         let change = b.after_db.zip(b.before_db).map(|(after, before)| after - before);
         vec![
-            level(b.hz, 0),
+            band(b.hz),
             told(b.before_db),
             told(b.after_db),
             level(b.half_95_db.max(0.1), 1),
@@ -53,7 +54,7 @@ fn finding(heard: &InCar, off: impl Fn(&CarBand) -> Option<f64>) -> Sentence {
     let most = heard.bands.iter().max_by(|a, b| change(a).total_cmp(&change(b)));
     let told = match most.and_then(|b| Some((b.hz, b.before_db?, b.after_db?))) {
         Some((hz, before, after)) if (after - before).abs() >= 0.5 => told
-            .say(format!("{hz:.0} Hz went from "))
+            .say(format!("{} Hz went from ", band(hz)))
             .name(Cause::Given, format!("{} dB", level(before, 1)))
             .say(" to ")
             .name(Cause::Out, format!("{} dB", level(after, 1)))
@@ -64,9 +65,9 @@ fn finding(heard: &InCar, off: impl Fn(&CarBand) -> Option<f64>) -> Sentence {
     let misses = |b: &&CarBand| off(b).is_none_or(|db| db.abs() > REACHED_DB);
     let reached = heard.bands.iter().rev().take_while(|b| !misses(b)).last();
     match reached {
-        Some(band) => told.say(format!(
-            " From {:.0} Hz up it lies within {REACHED_DB} dB of the target.",
-            band.hz
+        Some(lowest) => told.say(format!(
+            " From {} Hz up it lies within {REACHED_DB} dB of the target.",
+            band(lowest.hz)
         )),
         None => told.say(" It is nowhere near the target."),
     }

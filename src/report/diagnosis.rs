@@ -1,6 +1,7 @@
 //! A diagnosis in words, tables and one picture.
 
 use crate::curve::Curve;
+use crate::figures::{difference, level};
 use crate::planning::channels::Relation;
 use crate::planning::diagnose::{ChannelDiagnosis, Diagnosis};
 use crate::planning::roll_off::{FALLS_DB, Interval, RollOff, Slope};
@@ -86,8 +87,8 @@ fn takes(found: &Diagnosis) -> Table {
         vec![
             name,
             format!("{:.1}", take.start_s),
-            take.volume_db.map_or("not told".into(), |db| format!("{db:.1}")),
-            format!("{:.1}", take.clock_ppm),
+            take.volume_db.map_or("not told".into(), |db| level(db, 1)),
+            level(take.clock_ppm, 1),
             notes(take, i == found.judged_by && found.takes.len() > 1),
         ]
     };
@@ -117,7 +118,9 @@ fn notes(take: &TakeSummary, judges: bool) -> String {
     add(take.full_scale, "the recorder was driven to full scale: not used for distortion");
     add(take.lossy, "a lossy codec: nothing finer than 0.3 dB");
     let most = take.level_dependent.iter().copied().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
-    notes.extend(most.map(|(hz, db)| format!("{db:+.1} dB from quiet to loud at {hz:.0} Hz")));
+    let moved =
+        |(hz, db)| format!("{} dB from quiet to loud at {} Hz", difference(db), wording::band(hz));
+    notes.extend(most.map(moved));
     if !take.hum.is_empty() {
         notes.push(tones(&take.hum));
     }
@@ -129,15 +132,14 @@ fn notes(take: &TakeSummary, judges: bool) -> String {
 fn bands(channel: &ChannelDiagnosis, name: &str) -> Table {
     let rows = channel.bands.iter().filter(|b| b.hz < 260.0).map(|band| {
         let content = channel.contents.iter().find(|c| c.hz == band.hz);
-        let level = match band.is_shown() {
+        let [told, half] = match band.is_shown() {
             // Finer than a tenth no such figure is worth printing.
-            true => [format!("{:.1}", band.db), format!("{:.1}", band.half_95_db.max(0.1))],
-            false => [format!("< {:.0}", band.less_than_db), "-".into()],
+            true => [level(band.db, 1), level(band.half_95_db.max(0.1), 1)],
+            false => [format!("< {}", level(band.less_than_db, 0)), "-".into()],
         };
-        let [level, half] = level;
         let verdict = content.map_or("not told", |c| wording::content(c.content));
         let over = content.map_or("-".into(), |c| format!("{:.0}", c.over_noise_db));
-        vec![format!("{:.0}", band.hz), level, half, over, verdict.into()]
+        vec![wording::band(band.hz), told, half, over, verdict.into()]
     });
     let note = format!(
         "re 250 Hz to 1 kHz, by the comb at {:.0} dBFS; programme: pink, -20 dBFS; 15 dB over the noise can be lifted",
@@ -182,7 +184,7 @@ fn roll_off(channel: &ChannelDiagnosis, name: &str) -> Table {
     ]);
     rows.push(vec![
         "one band of 12 dB reaches down to".into(),
-        channel.reach_hz.map_or("nowhere".into(), |hz| format!("{hz:.0} Hz")),
+        channel.reach_hz.map_or("nowhere".into(), |hz| format!("{} Hz", wording::band(hz))),
     ]);
     table(&format!("Roll-off{name}"), "95 % intervals", &["what", "told"], rows)
 }
@@ -217,7 +219,7 @@ fn relation(place: usize, relation: &Relation, places: bool) -> Table {
     let phase = match (relation.inverted, relation.delay_ms) {
         (Some(inverted), Some(ms)) => {
             let polarity = if inverted { "inverted" } else { "the same polarity" };
-            format!("{polarity}, {ms:.2} ms later")
+            format!("{polarity}, {} ms later", level(ms, 2))
         }
         _ => format!(
             "frequency-dependent phase ({:.0} degrees left over): no delay, no polarity",
@@ -227,8 +229,8 @@ fn relation(place: usize, relation: &Relation, places: bool) -> Table {
     let sum = if worst < -1.0 { "do not sum as they are" } else { "can be summed" };
     let rows = vec![
         vec!["second channel".into(), phase],
-        vec!["level".into(), format!("{:+.1} dB", relation.level_db)],
-        vec!["sum".into(), format!("{sum}: {worst:.1} dB at worst, 12.5 to 160 Hz")],
+        vec!["level".into(), format!("{} dB", difference(relation.level_db))],
+        vec!["sum".into(), format!("{sum}: {} dB at worst, 12.5 to 160 Hz", level(worst, 1))],
         vec!["before they are summed".into(), before_a_sum(relation, worst)],
     ];
     match places {

@@ -3,68 +3,16 @@
 //! headline takes from it. Headline, table, plan and JSON say the same because
 //! they are made of the same points.
 
-use serde::{Deserialize, Serialize};
-
 use crate::figures::level;
 use crate::planning::clean::CleanVolume;
-use crate::planning::content::LEAST_CONTENT_DB;
 use crate::planning::diagnose::{ChannelDiagnosis, Diagnosis};
-use crate::planning::need::Need;
 use crate::planning::roll_off::{Interval, Slope};
 use crate::planning::volume::Dependence;
 use crate::plot::Cause;
 use crate::report::Sentence;
+use crate::report::found::{Found, Known};
+use crate::report::needed::{content, need};
 use crate::report::wording::{cause, hears, orders_in_words, tones};
-
-/// One point that was found.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct Found {
-    /// What it is about.
-    pub what: String,
-    /// What is so.
-    pub told: String,
-    /// By what one knows, or what would decide it.
-    pub evidence: String,
-    /// Whether it is decided.
-    pub sure: bool,
-    /// The figure, where it is one.
-    #[serde(default)]
-    pub value: Option<f64>,
-    /// The ends of its 95 % interval.
-    #[serde(default)]
-    pub interval: Option<(f64, f64)>,
-    /// Its unit.
-    #[serde(default)]
-    pub unit: String,
-    /// What would change or settle it.
-    #[serde(default)]
-    pub would_change: String,
-}
-
-impl Found {
-    fn new(what: &str, told: impl Into<String>, evidence: impl Into<String>, sure: bool) -> Self {
-        let (told, evidence) = (told.into(), evidence.into());
-        Self { what: what.into(), told, evidence, sure, ..Self::default() }
-    }
-
-    fn figure(mut self, unit: &str, value: Option<Interval>) -> Self {
-        self.unit = unit.into();
-        self.value = value.map(|i| i.value);
-        self.interval = value.map(|i| (i.low, i.high));
-        self
-    }
-
-    fn changed_by(mut self, what: impl Into<String>) -> Self {
-        self.would_change = what.into();
-        self
-    }
-}
-
-/// A point with what the headline says of it.
-pub(super) struct Known {
-    pub(super) found: Found,
-    pub(super) clause: Sentence,
-}
 
 /// All points of a diagnosis.
 pub(super) fn known(found: &Diagnosis) -> Vec<Known> {
@@ -100,11 +48,6 @@ fn differs(a: &ChannelDiagnosis, b: &ChannelDiagnosis) -> bool {
         _ => true,
     };
     corners || std::mem::discriminant(&need(a)) != std::mem::discriminant(&need(b))
-}
-
-/// What a channel needs.
-pub(super) fn need(channel: &ChannelDiagnosis) -> Need {
-    Need::new(&channel.contents, channel.border_hz, channel.reach_hz)
 }
 
 fn roll_off(found: &Diagnosis, channel: &ChannelDiagnosis, name: &str) -> Known {
@@ -154,79 +97,6 @@ fn roll_off(found: &Diagnosis, channel: &ChannelDiagnosis, name: &str) -> Known 
             false => "a loop-back take: player straight into the recorder",
         });
     Known { found, clause: clause.into() }
-}
-
-fn content(channel: &ChannelDiagnosis, name: &str) -> Known {
-    let need = need(channel);
-    let (told, clause, sure) = needed(channel, need);
-    let below = match need {
-        Need::New(hz) | Need::Open(hz) | Need::MoreThanLift(hz) => format!("Below {hz:.0} Hz"),
-        _ => "Content".into(),
-    };
-    let asked = format!("{}, {LEAST_CONTENT_DB:.0} dB asked", need.rests_on());
-    let apart = Need::apart(&channel.contents, channel.border_hz);
-    let clause = match apart.first() {
-        Some(hz) => clause.say(format!(" At {hz:.0} Hz noise stands in the way.")),
-        None => clause,
-    };
-    let interval = match need {
-        Need::New(_) | Need::Open(_) => channel.border,
-        _ => None,
-    };
-    let evidence = interval.map_or(asked.clone(), |i| {
-        format!("{asked}; the border lies at {:.0} to {:.0} Hz", i.low, i.high)
-    });
-    let found = Found::new(&format!("{below}{name}"), told, evidence, sure)
-        .figure("Hz", interval)
-        .changed_by(need.would_change());
-    Known { found, clause }
-}
-
-/// What is needed: for the table, for the headline, and whether it is decided.
-fn needed(channel: &ChannelDiagnosis, need: Need) -> (&'static str, Sentence, bool) {
-    let say = |words: &str| Sentence::default().say(words);
-    let nothing = match Need::bottom_is_gone(&channel.contents) {
-        true => " Nothing from 20 Hz up is gone",
-        false => " Nothing is gone",
-    };
-    match need {
-        Need::Nothing => ("nothing is needed", say(" Nothing is needed."), true),
-        Need::TooMuch => {
-            let clause = say(nothing)
-                .say("; some bands are too strong: ")
-                .name(Cause::LowBand, "take")
-                .say(" them down.");
-            ("there, some bands too strong", clause, true)
-        }
-        Need::Lift => {
-            let clause = say(nothing).say(": ").name(Cause::LowBand, "lift").say(" is enough.");
-            ("there: one band lifts it", clause, true)
-        }
-        Need::MoreThanLift(hz) => {
-            let clause = say(nothing)
-                .say(format!(", but below {hz:.0} Hz one band does not reach: "))
-                .name(Cause::Octave, "make new")
-                .say(", or use more bands.");
-            ("present, but beyond the reach of one band", clause, true)
-        }
-        Need::New(hz) => {
-            let clause = say(&format!(" Below {hz:.0} Hz content is gone: "))
-                .name(Cause::Octave, "make new")
-                .say(".");
-            ("content is gone", clause, true)
-        }
-        Need::Open(hz) => {
-            let clause = say(&format!(
-                " Below {hz:.0} Hz noise hides what is left; whether the radio's or the recorder's is open."
-            ));
-            ("hidden by noise: radio's or recorder's is open", clause, false)
-        }
-        Need::NothingClear => (
-            "nothing stands clear of the noise",
-            say(" No band stands clear of the noise; whose it is is open."),
-            false,
-        ),
-    }
 }
 
 fn steps(found: &Diagnosis) -> Known {

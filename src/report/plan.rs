@@ -10,7 +10,9 @@ use crate::plot::Cause;
 use crate::plot::responses::Responses;
 use crate::presets::Preset;
 use crate::report::diagnosis::{picture, table};
-use crate::report::known::{Found, headline, known};
+use crate::report::found::Found;
+use crate::report::known::{headline, known};
+use crate::report::wording::band as named;
 use crate::report::{Sentence, Table};
 use crate::settings::{Order, Settings};
 
@@ -151,9 +153,9 @@ fn left_over(tuned: &Tuned) -> String {
     let Some(reach) = tuned.proposal.reach_hz else { return "the target is not followed".into() };
     let bands = tuned.proposal.bands.iter().zip(&tuned.rendered_db).rev();
     let below = bands.filter(|(band, _)| band.hz < 0.99 * reach);
-    let mut told = format!("within {} dB from {reach:.0} Hz", level(tuned.error_db(), 1));
+    let mut told = format!("within {} dB from {} Hz", level(tuned.error_db(), 1), named(reach));
     for (band, came) in below {
-        told += &format!(", {} at {:.0}", difference(came - band.target_db), band.hz);
+        told += &format!(", {} at {}", difference(came - band.target_db), named(band.hz));
     }
     told
 }

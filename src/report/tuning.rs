@@ -7,6 +7,7 @@ use crate::planning::tune::Tuned;
 use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses};
 use crate::report::diagnosis::table;
+use crate::report::wording::band;
 use crate::report::{Sentence, Sheet, Table};
 use crate::settings::Order;
 use crate::units::db_to_gain;
@@ -79,13 +80,17 @@ fn to_mind(tuned: &Tuned, risks: &Risks) -> Table {
 
 fn finding(tuned: &Tuned) -> Sentence {
     if tuned.is_nothing() {
-        return Sentence::default().say("Nothing is needed: what the radio gives is the target.");
+        let from =
+            tuned.proposal.reach_hz.map_or(String::new(), |hz| format!(" from {} Hz up", band(hz)));
+        return Sentence::default()
+            .say(format!("Nothing is needed{from}: what the radio gives is the target."));
     }
     let told = Sentence::default().name(Cause::Out, "What comes out");
     match tuned.proposal.reach_hz {
         Some(hz) => told
             .say(format!(
-                " follows the target down to {hz:.0} Hz within {:.1} dB, rendered",
+                " follows the target down to {} Hz within {:.1} dB, rendered",
+                band(hz),
                 tuned.error_db()
             ))
             .say(format!(" (predicted {:.1} dB).", tuned.proposal.error_db())),
@@ -117,7 +122,7 @@ fn bands(tuned: &Tuned) -> Table {
             (true, true) => "octave part",
             (true, false) => "low band",
         };
-        let mut row = vec![format!("{:.0}", b.hz)];
+        let mut row = vec![band(b.hz)];
         row.extend([b.given_db, b.predicted_db, *rendered, b.target_db].map(|db| level(db, 1)));
         row.push(how.into());
         row

@@ -1,5 +1,7 @@
 //! Words for what the planning finds: each said once, wherever it is shown.
 
+use crate::analysis::bands::Fraction;
+use crate::figures::frequency;
 use crate::planning::blocks::Alarm;
 use crate::planning::channels::Hears;
 use crate::planning::clean::CleanVolume;
@@ -10,6 +12,20 @@ use crate::planning::noise::Hum;
 use crate::planning::roll_off::{RollOff, Slope};
 use crate::planning::volume::Dependence;
 use crate::plot::responses::Verdict;
+
+/// The name of a third-octave band, by its exact mid frequency in Hz: `31.5`, `80` (IEC 61260-1).
+pub(super) fn band(hz: f64) -> String {
+    frequency(Fraction::Third.nominal_hz(hz))
+}
+
+/// `50`, `50 and 63`, `50, 63 and 80`.
+pub(super) fn list(all: &[String]) -> String {
+    match all {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
 
 /// A slope, with what would decide it.
 pub(super) fn slope(roll_off: &RollOff) -> String {

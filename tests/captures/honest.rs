@@ -6,11 +6,11 @@ use std::convert::Infallible;
 use underpin::curve::Curve;
 use underpin::planning::content::{BandContent, Content, border_hz};
 use underpin::planning::diagnose::{Diagnosis, diagnose};
-use underpin::planning::need::Need;
+use underpin::planning::need::{Need, Place};
 use underpin::planning::problem::Problem;
 use underpin::planning::rehearse::Rehearsal;
 use underpin::planning::take_reading::Purpose;
-use underpin::planning::tune::tune;
+use underpin::planning::tune::{propose, tune};
 use underpin::plot::responses::Verdict;
 use underpin::presets::Preset;
 use underpin::report::{self, Plan, Sheet};
@@ -105,6 +105,53 @@ fn one_noisy_band_is_not_a_border() {
     assert!((told.log10() - (1.3 + 0.375)).abs() < 0.02, "{told}");
     let apart = Need::apart(&contents, Some(told));
     assert_eq!(apart.len(), 1, "{apart:?}");
+}
+
+/// Bands from 12.5 to 250 Hz, all there but some.
+fn bands_but(taken: &[(i32, Content)]) -> Vec<BandContent> {
+    let band = |k: i32| {
+        let content = taken.iter().find(|t| t.0 == k).map_or(Content::Attenuated, |t| t.1);
+        let over_noise_db = if content.is_there() { 40.0 } else { 5.0 };
+        BandContent {
+            hz: 10f64.powf(f64::from(k) / 10.0),
+            content,
+            over_noise_db,
+            sd_db: 0.5,
+            response_db: -3.0,
+            noise_dbfs: -70.0,
+            measured: true,
+        }
+    };
+    (11..=24).map(band).collect()
+}
+
+#[test]
+fn single_bands_in_noise_are_the_need_when_all_else_is_there() {
+    // Bands 17 and 18 are called 50 and 63 Hz (IEC 61260-1, base 10: 10^1.7, 10^1.8).
+    for (what, is_new) in [(Content::Gone, true), (Content::Uncertain, false)] {
+        let contents = bands_but(&[(17, what), (18, what)]);
+        let border = border_hz(&contents);
+        assert!(border.is_some_and(|hz| hz < 13.0), "{border:?}");
+        let (Need::New(Place::At(told)) | Need::Open(Place::At(told))) =
+            Need::new(&contents, border, Some(20.0))
+        else {
+            panic!("{:?}", Need::new(&contents, border, Some(20.0)));
+        };
+        let wanted = [1.7, 1.8].map(|lg| 10f64.powf(lg));
+        assert!(told.iter().zip(wanted).all(|(a, b)| (a / b - 1.0).abs() < 1e-9), "{told:?}");
+        assert_eq!(matches!(Need::new(&contents, border, None), Need::New(_)), is_new);
+    }
+}
+
+#[test]
+fn nothing_new_is_made_where_lift_is_enough() {
+    // 24 dB per octave from 80 Hz: one band reaches 54 Hz alone, so an octave part would be made.
+    let steep = crate::propose::problem(4, 80.0, 31.5);
+    let asked = |contents| Problem { octave: true, contents, ..steep.clone() };
+    let makes_new = |problem: &Problem| propose(problem, None).settings.octave_level_db > -60.0;
+    assert!(!makes_new(&asked(bands_but(&[]))));
+    let beyond: Vec<(i32, Content)> = (13..=17).map(|k| (k, Content::Beyond)).collect();
+    assert!(makes_new(&asked(bands_but(&beyond))));
 }
 
 #[test]

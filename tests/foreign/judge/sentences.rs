@@ -92,6 +92,16 @@ fn gone(told: &str, channel: &Channel) -> Option<Remark> {
         format!("told \"{what}\", the radio's own noise takes all below {border:.0} Hz")
     };
     if told.contains("content is gone") {
+        // "At 50 and 63 Hz content is gone" is about those bands alone.
+        let alone = after(told, " At ").filter(|_| !told.contains("Below "));
+        if let Some(bands) = alone.and_then(|t| t.split(" Hz").next()) {
+            let is_true = numbers(bands).iter().all(|told| {
+                bands_hz()
+                    .find(|hz| (told / hz - 1.0).abs() < 0.06)
+                    .is_some_and(|hz| over(hz) < 16.0)
+            });
+            return Some(Remark::sure("finding: gone", is_true, note("gone in bands")));
+        }
         let hz =
             after(told, "Below ").and_then(|t| numbers(t).first().copied()).unwrap_or(f64::MAX);
         // Half a band up, half a band down.

@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use crate::shell::{self, finish, root};
+use crate::shell::{self, cargo_home, finish, root};
 use crate::{Outcome, bundle};
 
 /// The Debian release of the root.
@@ -49,11 +49,6 @@ fn sysroot() -> Result<PathBuf, String> {
     let told = Command::new("rustc").args(["--print", "sysroot"]).output();
     let told = told.map_err(|e| e.to_string())?.stdout;
     Ok(PathBuf::from(String::from_utf8_lossy(&told).trim()))
-}
-
-fn cargo_home() -> Result<PathBuf, String> {
-    let home = || Some(PathBuf::from(std::env::var_os("HOME")?).join(".cargo"));
-    std::env::var_os("CARGO_HOME").map(PathBuf::from).or_else(home).ok_or("no home folder".into())
 }
 
 /// Copies a folder, as links where the disk allows it; what is there already stays.

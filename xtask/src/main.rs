@@ -11,6 +11,7 @@ mod data;
 mod faults;
 mod hosts;
 mod install;
+mod notices;
 mod shell;
 mod window;
 
@@ -31,6 +32,7 @@ cargo xtask VERB
   install  bundle, then copy into your own plugin folders
   engine   the octave engine against its goals, with recordings where data/ has them
   hosts    run the plugin in real hosts (Linux; fetches what it lacks)
+  notices  the licences of all that is built in, as one text
   window   test the window without a screen (builds its toolkit)";
 
 fn main() -> ExitCode {
@@ -50,6 +52,7 @@ fn main() -> ExitCode {
         Some("install") => install::run(),
         Some("engine") => shell::run("cargo", &["bench", "--bench", "engine"]),
         Some("hosts") => hosts::run(),
+        Some("notices") => notices::run(),
         Some("window") => window::run(),
         _ => Err(USAGE.to_owned()),
     };

@@ -26,3 +26,9 @@ pub(crate) fn finish(command: &mut Command) -> Outcome {
         Err(error) => Err(format!("{line}: {error}")),
     }
 }
+
+/// Cargo's own folder, with the crates that were fetched.
+pub(crate) fn cargo_home() -> Result<PathBuf, String> {
+    let home = || Some(PathBuf::from(std::env::var_os("HOME")?).join(".cargo"));
+    std::env::var_os("CARGO_HOME").map(PathBuf::from).or_else(home).ok_or("no home folder".into())
+}

@@ -11,6 +11,7 @@ mod data;
 mod faults;
 mod hosts;
 mod install;
+mod mishaps;
 mod notices;
 mod shell;
 mod window;
@@ -32,6 +33,7 @@ cargo xtask VERB
   install  bundle, then copy into your own plugin folders
   engine   the octave engine against its goals, with recordings where data/ has them
   hosts    run the plugin in real hosts (Linux; fetches what it lacks)
+  mishaps  kill the program, fill its disk, cut its input, close its pipe: [long]
   notices  the licences of all that is built in, as one text
   window   test the window without a screen (builds its toolkit)";
 
@@ -52,6 +54,7 @@ fn main() -> ExitCode {
         Some("install") => install::run(),
         Some("engine") => shell::run("cargo", &["bench", "--bench", "engine"]),
         Some("hosts") => hosts::run(),
+        Some("mishaps") => mishaps::run(args.next().as_deref() == Some("long")),
         Some("notices") => notices::run(),
         Some("window") => window::run(),
         _ => Err(USAGE.to_owned()),

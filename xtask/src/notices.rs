@@ -121,7 +121,8 @@ fn crates() -> Result<Vec<Crate>, String> {
 /// The folder of a crate's sources: Cargo keeps one folder a registry.
 fn source(one: &Crate) -> Result<PathBuf, String> {
     let registries = cargo_home()?.join("registry/src");
-    let entries = fs::read_dir(&registries).map_err(|e| format!("{}: {e}", registries.display()))?;
+    let entries =
+        fs::read_dir(&registries).map_err(|e| format!("{}: {e}", registries.display()))?;
     let folder = format!("{}-{}", one.name, one.version);
     let mut all = entries.filter_map(|entry| Some(entry.ok()?.path().join(&folder)));
     all.find(|path| path.is_dir()).ok_or(format!("{folder} is not fetched: run cargo fetch"))

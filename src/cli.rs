@@ -38,6 +38,7 @@ mod unfinished;
 use std::io::{self, Write};
 use std::panic;
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::{Parser, Subcommand};
 
@@ -66,6 +67,9 @@ const EXIT_CODES: &str = "Exit codes:
 #[command(name = "underpin", version, before_help = EXAMPLES, after_help = EXIT_CODES)]
 #[command(help_template = TEMPLATE)]
 struct Program {
+    /// Says nothing but errors: no progress, no remarks
+    #[arg(long, short, global = true)]
+    quiet: bool,
     #[command(subcommand)]
     command: Command,
 }
@@ -110,6 +114,11 @@ impl Command {
     }
 }
 
+/// The one declaration of all arguments; help, completions and manual pages come from it.
+pub fn arguments() -> clap::Command {
+    <Program as clap::CommandFactory>::command()
+}
+
 /// Runs the program on the arguments of the process.
 pub fn main() -> ExitCode {
     stop::listen();
@@ -120,6 +129,7 @@ pub fn main() -> ExitCode {
             return exit(error.exit_code());
         }
     };
+    QUIET.store(program.quiet, Ordering::Relaxed);
     let outcome = panic::catch_unwind(|| program.command.run()).unwrap_or_else(|_| {
         let sentence = "a fault of this program: please report it with the command you gave";
         Err(Failure::new(Code::Internal, sentence))
@@ -148,6 +158,16 @@ fn refuse(error: &clap::Error) {
         None => {
             let _ = error.print();
         }
+    }
+}
+
+/// Whether nothing but errors shall be said.
+static QUIET: AtomicBool = AtomicBool::new(false);
+
+/// One sentence about the run to standard error, unless nothing but errors shall be said.
+fn remark(sentence: &str) {
+    if !QUIET.load(Ordering::Relaxed) {
+        say(sentence);
     }
 }
 

@@ -46,7 +46,7 @@ impl Choose {
     /// No such key or value.
     pub(super) fn on(&self, start: Preset) -> Result<Preset, Failure> {
         let mut chosen = start;
-        chosen.notices().iter().for_each(|notice| super::say(notice));
+        chosen.notices().iter().for_each(|notice| super::remark(notice));
         for change in &self.set {
             let (key, value) = change
                 .split_once('=')

@@ -1,10 +1,9 @@
 //! `completions`: what a shell needs to complete commands and options, from their one
 //! declaration.
 
-use clap::CommandFactory;
 use clap_complete::Shell;
 
-use crate::cli::Program;
+use crate::cli::arguments;
 use crate::cli::failure::Failure;
 use crate::cli::output::print;
 
@@ -23,6 +22,6 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let mut text = Vec::new();
-    clap_complete::generate(args.shell, &mut Program::command(), "underpin", &mut text);
+    clap_complete::generate(args.shell, &mut arguments(), "underpin", &mut text);
     print(&String::from_utf8_lossy(&text))
 }

@@ -12,7 +12,7 @@ use std::thread;
 
 use crate::cli::failure::{Code, Failure};
 use crate::cli::output::print;
-use crate::cli::{say, stop};
+use crate::cli::{remark, stop};
 use crate::curve::Curve;
 use crate::measure::{Ask, Measure, Readings};
 use crate::path::Path;
@@ -95,7 +95,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     folder.write_sounds([&given[settled..], &out[settled..]], RATE_HZ, SEED)?;
     let report = folder.commit()?;
     print(&told(&sheet))?;
-    say(&format!("report with pictures: {}", report.display()));
+    remark(&format!("report with pictures: {}", report.display()));
     Ok(())
 }
 

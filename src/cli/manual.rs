@@ -1,9 +1,9 @@
 //! `man`: the manual pages, from the one declaration of the arguments.
 
-use clap::{Command, CommandFactory};
+use clap::Command;
 use clap_mangen::Man;
 
-use crate::cli::Program;
+use crate::cli::arguments;
 use crate::cli::failure::{Code, Failure};
 use crate::cli::output::print;
 
@@ -20,7 +20,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
-    let mut program = Program::command();
+    let mut program = arguments();
     // So that the pages know their full names.
     program.build();
     let page = match &args.command {

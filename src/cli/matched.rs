@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use crate::cli::audio_file::{Format, Reader, Spec, Writer};
 use crate::cli::failure::{Code, Failure};
 use crate::cli::through::through;
-use crate::cli::{places, say};
+use crate::cli::{places, remark};
 use crate::measure::{Ask, Measure};
 use crate::settings::{Choice, Hear, Settings};
 use crate::units::db_to_gain;
@@ -74,7 +74,7 @@ pub(super) fn write(
             writer.write(block)
         })?;
         writer.finish()?;
-        say(&format!("{}: {lufs:.1} LUFS, {gain_db:+.1} dB", path.display()));
+        remark(&format!("{}: {lufs:.1} LUFS, {gain_db:+.1} dB", path.display()));
     }
     Ok(())
 }
@@ -88,7 +88,7 @@ fn hear(input: &Path, settings: &Settings, part: Hear) -> Result<Option<Heard>, 
     let Some(out) = measure.reading().after else { return Ok(None) };
     let lufs = out.level.loudness_lufs;
     if lufs.is_none() {
-        say(&format!("the {} is silent: no file for it", part.word()));
+        remark(&format!("the {} is silent: no file for it", part.word()));
     }
     Ok(lufs.map(|lufs| Heard { part, lufs, dbtp: out.level.true_peak_dbtp }))
 }

@@ -7,7 +7,7 @@ use crate::cli::choose::{Choose, keys};
 use crate::cli::failure::Failure;
 use crate::cli::hand::Hand;
 use crate::cli::through::through;
-use crate::cli::{matched, say, sheet};
+use crate::cli::{matched, remark, sheet};
 use crate::measure::{Ask, Measure};
 use crate::path::Listen;
 use crate::settings::Settings;
@@ -57,7 +57,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let (rate, channels) = (reader.sample_rate_hz(), reader.channels());
     if !args.hand.is_wanted() {
         let reader = to_file(args, &preset.settings, reader, &mut ())?;
-        reader.notes().iter().for_each(|note| say(&format!("{}: {note}", reader.name())));
+        reader.notes().iter().for_each(|note| remark(&format!("{}: {note}", reader.name())));
         return Ok(());
     }
     let awaited = args.hand.begin(&[sound], &inputs)?;
@@ -92,7 +92,7 @@ fn to_file(
     })?;
     let over = writer.finish()?;
     if let Some(sentence) = exceeds(peak, over) {
-        say(&sentence);
+        remark(&sentence);
     }
     Ok(reader)
 }

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use crate::cli::audio_file::Reader;
 use crate::cli::failure::Failure;
-use crate::cli::say;
+use crate::cli::remark;
 use crate::measure::Readings;
 use crate::report::{Input, Run, Sheet, Table};
 
@@ -19,7 +19,7 @@ pub(super) fn of_files(files: Vec<Reader>, readings: Readings) -> Result<Sheet, 
     sheet.runs = vec![Run::new(names[0].clone(), readings)];
     sheet.tables = vec![about(&files)];
     for (file, name) in files.into_iter().zip(names) {
-        file.notes().iter().for_each(|note| say(&format!("{name}: {note}")));
+        file.notes().iter().for_each(|note| remark(&format!("{name}: {note}")));
         sheet.provenance.inputs.push(Input { name, sha256: file.sha256()? });
     }
     Ok(sheet)

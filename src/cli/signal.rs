@@ -7,7 +7,7 @@ use clap::{Subcommand, ValueEnum};
 use crate::cli::audio_file::{BLOCK, Format, Spec, Writer};
 use crate::cli::failure::Failure;
 use crate::cli::progress::Progress;
-use crate::cli::{number, say, stop, track};
+use crate::cli::{number, remark, stop, track};
 use crate::signal::{Burst, Kick, Kind, Pink, Source, Sweep, Tone};
 
 const EXAMPLES: &str = "Examples:
@@ -246,7 +246,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     }
     let over = writer.finish()?;
     if over > 0 {
-        say(&format!("{over} samples lay above full scale and were clipped"));
+        remark(&format!("{over} samples lay above full scale and were clipped"));
     }
     Ok(())
 }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use crate::cli::audio_file::{BLOCK, Reader};
 use crate::cli::failure::{Code, Failure};
 use crate::cli::progress::Progress;
-use crate::cli::{say, stop};
+use crate::cli::{remark, stop};
 use crate::planning::capture::{Capture, Refusal};
 use crate::planning::take_reading::{Purpose, TakeReading};
 use crate::report::{Input, Sheet, Table};
@@ -77,7 +77,7 @@ impl Files {
                 takes.push(TakeReading { name, ..take });
             }
         }
-        left_out.iter().for_each(|why| say(why));
+        left_out.iter().for_each(|why| remark(why));
         if takes.is_empty() {
             let sentence = "no capture holds a complete take: nothing can be said";
             return Err(Failure::new(Code::Impossible, sentence));
@@ -94,7 +94,7 @@ impl Files {
     fn track(&self, purpose: Purpose, inputs: &mut Vec<Input>) -> Result<Label, Failure> {
         let held = read(&self.track, purpose, inputs)?;
         let name = self.track.display();
-        held.left_out.iter().for_each(|why| say(&format!("{name}: {why}")));
+        held.left_out.iter().for_each(|why| remark(&format!("{name}: {why}")));
         let Some(first) = held.takes.first() else {
             let sentence = format!("{name} does not hold the track: write one with `signal track`");
             return Err(Failure::new(Code::Impossible, sentence));
@@ -102,7 +102,7 @@ impl Files {
         // The track itself starts at once, on the program's own clock and at its own level.
         let gain = first.best().and_then(|c| c.loudest()).map_or(0.0, |(_, r)| r.gain_db);
         if first.start_s.abs() > 0.01 || first.clock_ppm.abs() > 0.5 || gain.abs() > 0.2 {
-            say(&format!(
+            remark(&format!(
                 "{name} looks like a capture, not like the track itself: the first file is the track \
                  as it was played"
             ));
@@ -211,7 +211,7 @@ fn read(path: &Path, purpose: Purpose, inputs: &mut Vec<Input>) -> Result<Held, 
     }
     drop(progress);
     capture.finish(&mut keep);
-    reader.notes().iter().for_each(|note| say(&format!("{}: {note}", reader.name())));
+    reader.notes().iter().for_each(|note| remark(&format!("{}: {note}", reader.name())));
     let name = path.file_name().map_or("-".into(), |name| name.to_string_lossy().into_owned());
     inputs.push(Input { name, sha256: reader.sha256()? });
     Ok(held)

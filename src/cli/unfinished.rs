@@ -10,7 +10,7 @@ use std::sync::{Mutex, PoisonError};
 
 use tempfile::NamedTempFile;
 
-use crate::cli::say;
+use crate::cli::remark;
 
 /// How the name of such a file begins.
 pub(super) const PREFIX: &str = ".unfinished-";
@@ -41,7 +41,7 @@ fn say_left_over(folder: &Path) {
     for path in ours.map(|entry| entry.path()).filter(|path| is_left_over(path)) {
         if !said.contains(&path) {
             let why = "is left over from a run that was killed: it can be removed";
-            say(&format!("{} {why}", path.display()));
+            remark(&format!("{} {why}", path.display()));
             said.push(path);
         }
     }

@@ -149,7 +149,7 @@ struct Direct {
     gain_db: f64,
     low_band: Option<(f64, f64, f64)>,
     high_pass: Option<(u8, f64)>,
-    fitted: Settings,
+    fitted: Shape,
 }
 
 impl Direct {
@@ -157,7 +157,7 @@ impl Direct {
     fn misfit(&self, response: &Response) -> Option<(f64, f64)> {
         let off = |hz: f64| {
             let told = response.smooth.at(hz);
-            let off = told.db - self.gain_db - level_db(&self.fitted, hz);
+            let off = told.db - self.gain_db - self.fitted.level_db(hz);
             (hz, off, off.abs() > MISFIT_DB.max(4.0 * told.sd_db))
         };
         let places = (0..140).map(|i| off(12.0 * (f64::from(i) / 21.0).exp2()));
@@ -167,19 +167,26 @@ impl Direct {
     }
 }
 
-fn shape(x: &[f64], order: Order) -> Settings {
-    Settings {
-        low_band_gain_db: x[1] as f32,
-        low_band_centre_hz: x[2].exp() as f32,
-        low_band_width_oct: x[3].exp() as f32,
-        high_pass_order: order,
-        high_pass_hz: x.get(4).map_or(20.0, |hz| hz.exp()) as f32,
-        ..Settings::default()
-    }
+/// A low band and a high-pass in double precision: differences of them are taken.
+#[derive(Clone, Copy)]
+struct Shape {
+    /// Centre in Hz, width in octaves, gain in dB.
+    band: [f64; 3],
+    order: Order,
+    corner_hz: f64,
 }
 
-fn level_db(settings: &Settings, hz: f64) -> f64 {
-    LowBand::response_db(settings, hz, RATE_HZ) + HighPass::response_db(settings, hz, RATE_HZ)
+impl Shape {
+    /// From the unknowns: level, gain, logarithms of centre, width and, with a high-pass, corner.
+    fn at(x: &[f64], order: Order) -> Self {
+        let corner_hz = x.get(4).map_or(20.0, |hz| hz.exp());
+        Self { band: [x[2].exp(), x[3].exp(), x[1]], order, corner_hz }
+    }
+
+    fn level_db(&self, hz: f64) -> f64 {
+        LowBand::shape_db(self.band, hz, RATE_HZ)
+            + HighPass::shape_db(self.order, self.corner_hz, hz, RATE_HZ)
+    }
 }
 
 /// Fits gain, low band and high-pass of order 0, 2 and 4; the order by BIC.
@@ -202,8 +209,8 @@ fn direct(response: &Response) -> (Direct, f64) {
     let count = points.len() as f64;
     let tried = [(Order::Off, 4), (Order::Second, 5), (Order::Fourth, 5)].map(|(order, n)| {
         let residuals = |x: &[f64]| -> Vec<f64> {
-            let settings = shape(x, order);
-            points.iter().map(|(hz, db, sd)| (x[0] + level_db(&settings, *hz) - db) / sd).collect()
+            let shape = Shape::at(x, order);
+            points.iter().map(|(hz, db, sd)| (x[0] + shape.level_db(*hz) - db) / sd).collect()
         };
         let mut best: Option<(Vec<f64>, f64)> = None;
         for centre in [20.0, 40.0, 80.0, 125.0f64] {
@@ -220,11 +227,11 @@ fn direct(response: &Response) -> (Direct, f64) {
     });
     let (order, x, _) =
         tried.iter().min_by(|a, b| a.2.total_cmp(&b.2)).expect("three orders were tried");
-    let settings = shape(x, *order);
+    let shape = Shape::at(x, *order);
     let low: Vec<f64> = points
         .iter()
         .filter(|p| p.0 < 250.0)
-        .map(|p| (x[0] + level_db(&settings, p.0) - p.1).powi(2))
+        .map(|p| (x[0] + shape.level_db(p.0) - p.1).powi(2))
         .collect();
     let order = match order {
         Order::Off => None,
@@ -235,7 +242,7 @@ fn direct(response: &Response) -> (Direct, f64) {
         gain_db: x[0],
         low_band: (x[1].abs() > 0.2).then(|| (x[2].exp(), x[3].exp(), x[1])),
         high_pass: order,
-        fitted: settings,
+        fitted: shape,
     };
     (found, (low.iter().sum::<f64>() / low.len().max(1) as f64).sqrt())
 }

@@ -36,6 +36,8 @@ const GAUSS: [(f64, f64); PLACES] = [
 const PLACES: usize = 5;
 /// Where the mid band that levels are told re is read, Hz: the same rule over its two octaves.
 const MID_HZ: (f64, f64) = (250.0, 1000.0);
+/// An octave part at this level is off, dB.
+const OCTAVE_OFF_DB: f64 = -60.0;
 /// Cost of a decibel of lift and of an octave part above −6 dB, as a share of a band's error: directions
 /// that change nothing must not run away (a 50th of the squares).
 const EFFORT: f64 = 0.14;
@@ -59,11 +61,50 @@ pub(super) fn rounded(mut s: Settings) -> Settings {
     s
 }
 
+/// What the solver turns, in double precision: it takes differences of it.
+#[derive(Clone, Copy)]
+struct Turned {
+    /// Centre in Hz, width in octaves, gain in dB.
+    band: [f64; 3],
+    octave_db: f64,
+}
+
+impl Turned {
+    /// From the unknowns: logarithms of centre and width, gain, and the octave part's level.
+    fn at(x: &[f64]) -> Self {
+        let octave_db = x.get(3).copied().unwrap_or(OCTAVE_OFF_DB);
+        Self { band: [x[0].exp(), x[1].exp(), x[2]], octave_db }
+    }
+
+    fn of(s: &Settings) -> Self {
+        let [centre, width, gain, octave_db] =
+            [s.low_band_centre_hz, s.low_band_width_oct, s.low_band_gain_db, s.octave_level_db]
+                .map(f64::from);
+        Self { band: [centre, width, gain], octave_db }
+    }
+
+    fn unknowns(&self) -> Vec<f64> {
+        let [centre, width, gain] = self.band;
+        vec![centre.ln(), width.ln(), gain, self.octave_db.max(-30.0)]
+    }
+
+    fn low_band_db(&self, hz: f64) -> f64 {
+        LowBand::shape_db(self.band, hz, RATE_HZ)
+    }
+
+    /// What the low band does to the mid band, dB.
+    fn mid_db(&self) -> f64 {
+        mean_db(places(MID_HZ).map(|hz| self.low_band_db(hz)))
+    }
+}
+
 /// Looks for the settings of one problem.
+#[derive(Clone)]
 pub(super) struct Solver<'a> {
     problem: &'a Problem,
     octave: bool,
     heard: Option<&'a Heard>,
+    /// What is not turned.
     base: Settings,
     hz: Vec<f64>,
     /// What the radio gives at the places of each band, dB.
@@ -110,7 +151,7 @@ impl<'a> Solver<'a> {
             protect(&mut settings, self.problem.enclosure);
         }
         let reach_hz = self.hz.iter().copied().find(|hz| *hz >= 0.99 * self.problem.down_to_hz);
-        self.proposal(settings, reach_hz)
+        Self { base: settings, ..self.clone() }.proposal(settings, reach_hz)
     }
 
     /// The settings of the lowest edge that can be reached.
@@ -120,7 +161,7 @@ impl<'a> Solver<'a> {
         for edge in (0..=9).rev().filter(|&i| self.hz[i] >= 0.99 * self.problem.down_to_hz) {
             let settings = self.solve(edge, best.as_ref().map(|b| &b.0));
             fallback.get_or_insert(settings);
-            if self.worst(&settings, edge) <= REACHED_DB {
+            if self.worst(&Turned::of(&settings), edge) <= REACHED_DB {
                 best = Some((settings, self.hz[edge]));
             }
         }
@@ -131,8 +172,8 @@ impl<'a> Solver<'a> {
         self.proposal(settings, reach_hz)
     }
 
-    fn worst(&self, settings: &Settings, edge: usize) -> f64 {
-        self.errors_db(settings, edge).map(f64::abs).fold(0.0, f64::max)
+    fn worst(&self, turned: &Turned, edge: usize) -> f64 {
+        self.errors_db(turned, edge).map(f64::abs).fold(0.0, f64::max)
     }
 
     /// The best settings for the bands from `edge` up; of nearly equal ones the gentlest.
@@ -144,17 +185,18 @@ impl<'a> Solver<'a> {
         let least = if (0..self.hz.len()).any(over) { -6.0 } else { 0.0 };
         let bounds =
             [(16f64.ln(), 160f64.ln()), (0.2f64.ln(), 4f64.ln()), (least, most), (-30.0, 12.0)];
-        let residuals = |x: &[f64]| self.residuals(&self.settings(x), edge);
+        let residuals = |x: &[f64]| self.residuals(&Turned::at(x), edge);
         let mut starts: Vec<Vec<f64>> = Vec::new();
         for centre in [20.0, 30.0, 45.0, 65.0, 90.0, 130.0f64] {
             for width in [0.4, 1.0, 2.4f64] {
                 starts.push(vec![centre.ln(), width.ln(), 6.0, -6.0]);
             }
         }
-        starts.extend(known.map(|s| self.unknowns(s)));
+        starts.extend(known.map(|s| Turned::of(s).unknowns()));
         let fits: Vec<_> = starts.iter().map(|s| fit(&s[..n], &bounds[..n], residuals)).collect();
-        let settings: Vec<Settings> = fits.iter().map(|f| rounded(self.settings(&f.at))).collect();
-        let worst = |s: &Settings| self.worst(s, edge);
+        let settings: Vec<Settings> =
+            fits.iter().map(|f| rounded(self.settings(&Turned::at(&f.at)))).collect();
+        let worst = |s: &Settings| self.worst(&Turned::of(s), edge);
         let least = settings.iter().map(worst).fold(f64::MAX, f64::min);
         let effort = |s: &Settings| {
             let octave = if self.octave { (s.octave_level_db + 6.0).abs() } else { 0.0 };
@@ -165,40 +207,34 @@ impl<'a> Solver<'a> {
     }
 
     /// How far each band from `edge` up is off its target, dB.
-    fn errors_db(&self, settings: &Settings, edge: usize) -> impl Iterator<Item = f64> {
-        (edge..self.hz.len()).map(|band| self.out_db(settings, band) - self.target(self.hz[band]))
+    fn errors_db(&self, turned: &Turned, edge: usize) -> impl Iterator<Item = f64> {
+        let out = self.out_db(turned);
+        (edge..self.hz.len()).map(move |band| out[band] - self.target(self.hz[band]))
     }
 
-    fn residuals(&self, settings: &Settings, edge: usize) -> Vec<f64> {
-        let mut all: Vec<f64> = self.errors_db(settings, edge).collect();
+    fn residuals(&self, turned: &Turned, edge: usize) -> Vec<f64> {
+        let mut all: Vec<f64> = self.errors_db(turned, edge).collect();
         // A band below its noise: lifting it further than the noise allows costs.
         all.extend(self.problem.contents.iter().filter(|c| c.hz < 170.0).map(|c| {
             let allowed = (c.over_noise_db - c.response_db - LEAST_CONTENT_DB).max(0.0);
-            (LowBand::response_db(settings, c.hz, RATE_HZ) - allowed).max(0.0)
+            (turned.low_band_db(c.hz) - allowed).max(0.0)
         }));
-        all.push(EFFORT * f64::from(settings.low_band_gain_db.max(0.0)));
+        all.push(EFFORT * turned.band[2].max(0.0));
         if self.octave {
-            all.push(EFFORT * f64::from((settings.octave_level_db + 6.0).max(0.0)));
+            all.push(EFFORT * (turned.octave_db + 6.0).max(0.0));
         }
         all
     }
 
-    fn settings(&self, x: &[f64]) -> Settings {
-        let mut settings = self.base;
-        settings.low_band_centre_hz = x[0].exp() as f32;
-        settings.low_band_width_oct = x[1].exp() as f32;
-        settings.low_band_gain_db = x[2] as f32;
-        if let Some(level) = x.get(3) {
-            settings.octave_level_db = *level as f32;
+    fn settings(&self, turned: &Turned) -> Settings {
+        let [centre, width, gain] = turned.band.map(|x| x as f32);
+        Settings {
+            low_band_centre_hz: centre,
+            low_band_width_oct: width,
+            low_band_gain_db: gain,
+            octave_level_db: turned.octave_db as f32,
+            ..self.base
         }
-        settings
-    }
-
-    fn unknowns(&self, s: &Settings) -> Vec<f64> {
-        let [centre, width, gain, level] =
-            [s.low_band_centre_hz, s.low_band_width_oct, s.low_band_gain_db, s.octave_level_db]
-                .map(f64::from);
-        vec![centre.ln(), width.ln(), gain, level.max(-30.0)]
     }
 
     fn target(&self, hz: f64) -> f64 {
@@ -216,27 +252,31 @@ impl<'a> Solver<'a> {
     }
 
     /// What the octave part puts in a band, dB before the low band.
-    fn octave_db(&self, settings: &Settings, band: usize) -> f64 {
+    fn octave_db(&self, turned: &Turned, band: usize) -> f64 {
         let source = 2.0 * self.hz[band];
         if !self.octave || self.gone(source) {
             return NOTHING_DB;
         }
         let told = || {
-            let [from, to] = [settings.octave_from_hz, settings.octave_to_hz].map(f64::from);
+            let [from, to] = [self.base.octave_from_hz, self.base.octave_to_hz].map(f64::from);
             let edges = power_to_db(1.0 + (from / source).powi(16))
                 + power_to_db(1.0 + (source / to).powi(16));
             self.problem.given.at(source).unwrap_or(0.0) - edges + OCTAVE_OFFSET_DB
         };
-        f64::from(settings.octave_level_db)
-            + self.heard.map_or_else(told, |heard| heard.octave_db[band])
+        turned.octave_db + self.heard.map_or_else(told, |heard| heard.octave_db[band])
     }
 
-    /// What comes out in a band, re what comes out of the mid band: a wide low band lifts that too.
-    fn out_db(&self, settings: &Settings, band: usize) -> f64 {
+    /// What comes out in each band, re what comes out of the mid band: a wide low band lifts that
+    /// too.
+    fn out_db(&self, turned: &Turned) -> Vec<f64> {
+        let mid_db = turned.mid_db();
+        (0..self.hz.len()).map(|band| self.band_db(turned, band) - mid_db).collect()
+    }
+
+    /// What comes out in a band, dB.
+    fn band_db(&self, turned: &Turned, band: usize) -> f64 {
         let hz = self.hz[band];
-        let line = |f: f64| {
-            LowBand::response_db(settings, f, RATE_HZ) + HighPass::response_db(settings, f, RATE_HZ)
-        };
+        let line = |f: f64| turned.low_band_db(f) + HighPass::response_db(&self.base, f, RATE_HZ);
         let dry = match self.gone(hz) {
             true => 0.0,
             false => {
@@ -245,13 +285,15 @@ impl<'a> Solver<'a> {
                 db_to_power(mean_db(out) + self.off[band])
             }
         };
-        let octave = db_to_power(self.octave_db(settings, band) + line(hz));
-        power_to_db(dry + octave) - mid_db(settings)
+        let octave = db_to_power(self.octave_db(turned, band) + line(hz));
+        power_to_db(dry + octave)
     }
 
     fn proposal(&self, mut settings: Settings, reach_hz: Option<f64>) -> Proposal {
         // What lifts or adds overruns with full-scale music: the ceiling holds it.
         settings.output_ceiling = settings.low_band_gain_db > 0.0 || self.octave;
+        let turned = Turned::of(&settings);
+        let out_db = self.out_db(&turned);
         let bands: Vec<TunedBand> = self
             .hz
             .iter()
@@ -259,15 +301,14 @@ impl<'a> Solver<'a> {
             .map(|(band, &hz)| TunedBand {
                 hz,
                 given_db: self.given(band),
-                predicted_db: self.out_db(&settings, band),
+                predicted_db: out_db[band],
                 target_db: self.target(hz),
-                octave: self.octave_db(&settings, band) > self.given(band) || self.gone(hz),
+                octave: self.octave_db(&turned, band) > self.given(band) || self.gone(hz),
             })
             .collect();
-        let low_band = |hz: f64| LowBand::response_db(&settings, hz, RATE_HZ);
         Proposal {
             headroom_db: bands.iter().map(|b| b.predicted_db).fold(0.0, f64::max),
-            full_lift_db: self.hz.iter().map(|hz| low_band(*hz)).fold(0.0, f64::max),
+            full_lift_db: self.hz.iter().map(|hz| turned.low_band_db(*hz)).fold(0.0, f64::max),
             bands,
             settings,
             reach_hz,
@@ -284,9 +325,4 @@ fn places(hz: (f64, f64)) -> [f64; PLACES] {
 /// Mean power of levels at those places, dB.
 fn mean_db(levels: [f64; PLACES]) -> f64 {
     power_to_db(levels.iter().zip(GAUSS).map(|(db, (_, weight))| weight * db_to_power(*db)).sum())
-}
-
-/// What the low band does to the mid band, dB.
-fn mid_db(settings: &Settings) -> f64 {
-    mean_db(places(MID_HZ).map(|hz| LowBand::response_db(settings, hz, RATE_HZ)))
 }

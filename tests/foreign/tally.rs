@@ -78,9 +78,10 @@ pub(crate) fn run<'a>(cases: &'a [Case], seeds: u64, every: usize, only: &str) -
 }
 
 /// Walks over random radios: those in which something contradicts something, with what.
-pub(crate) fn walk(radios: usize) -> Vec<(usize, Vec<String>)> {
+pub(crate) fn walk(radios: std::ops::Range<usize>) -> Vec<(usize, Vec<String>)> {
     let found = Mutex::new(Vec::new());
-    on_all_processors(radios, |seed| {
+    on_all_processors(radios.len(), |radio| {
+        let seed = radios.start + radio;
         let all = contradictions(seed as u64);
         if !all.is_empty() {
             found.lock().expect("no rule panics").push((seed, all));

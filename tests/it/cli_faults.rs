@@ -113,6 +113,16 @@ fn samples_louder_than_any_sound_are_counted() {
 }
 
 #[test]
+fn a_quiet_run_says_errors_alone() {
+    let bench = Bench::new();
+    bench.write_wav("in.wav", 1, &[0.1, 1001.0, 0.2]);
+    assert_eq!(run(&bench, &["render", "in.wav", "out.wav", "--quiet"]).said, "");
+    let again = run(&bench, &["-q", "render", "in.wav", "out.wav"]);
+    assert_eq!(again.code, 4);
+    assert_eq!(again.said.lines().count(), 1, "{}", again.said);
+}
+
+#[test]
 fn what_a_killed_run_left_is_named_and_left_alone() {
     let bench = Bench::new();
     bench.write_wav("in.wav", 1, &[0.1; 100]);

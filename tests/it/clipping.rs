@@ -141,6 +141,23 @@ fn a_clean_tone_below_full_scale_is_not_flat() {
 }
 
 #[test]
+fn tops_as_flat_as_a_tone_and_its_third_harmonic_make_them_are_smooth() {
+    // sin x + sin(3x)/9 has no curvature at its tops: they are 8/9 - t^4/3 (its Taylor series).
+    for fs in RATES {
+        for hz in [20.0, 40.0, 100.0] {
+            let flat = |n: usize| {
+                let x = TAU * hz * n as f64 / fs;
+                0.5 * (x.sin() + (3.0 * x).sin() / 9.0)
+            };
+            let signal: Vec<f64> = (0..2 * fs as usize).map(flat).collect();
+            for store in STORES {
+                clean(&stored(&signal, store), fs, &format!("flat tops, {hz} Hz {store:?}"));
+            }
+        }
+    }
+}
+
+#[test]
 fn one_flat_top_alone_is_a_coincidence_and_two_are_none() {
     // A clean tone with one or two of its tops cut at half of full scale.
     for (cut, told) in [(1, 0), (2, 2)] {

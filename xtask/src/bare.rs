@@ -23,24 +23,25 @@ pub(crate) fn run() -> Outcome {
     }
     let bare = bundle::target().join("bare");
     if !bare.join("usr/bin/gcc").exists() {
-        debootstrap(&bare)?;
+        debootstrap(&bare, "gcc,libc6-dev")?;
     }
     copy(&sysroot()?, &bare.join("rust"))?;
     for folder in ["registry/index", "registry/cache", "registry/src"] {
         copy(&cargo_home()?.join(folder), &bare.join("cargo").join(folder))?;
     }
     tree(&bare)?;
-    COMMANDS.iter().try_for_each(|command| inside(&bare, command))
+    COMMANDS.iter().try_for_each(|command| inside(&bare, &format!("cd /work && {command}")))
 }
 
-/// A root with a C compiler and nothing else.
-fn debootstrap(bare: &Path) -> Outcome {
+/// A root with these packages and nothing else.
+pub(crate) fn debootstrap(bare: &Path, packages: &str) -> Outcome {
     if !Path::new("/usr/sbin/debootstrap").exists() {
         shell::run("apt-get", &["update", "--quiet"])?;
         shell::run("apt-get", &["install", "--yes", "--quiet", "debootstrap"])?;
     }
     fs::create_dir_all(bare).map_err(|e| format!("{}: {e}", bare.display()))?;
-    let options = ["--variant=minbase", "--include=gcc,libc6-dev", RELEASE];
+    let include = format!("--include={packages}");
+    let options = ["--variant=minbase", &include, RELEASE];
     finish(Command::new("debootstrap").args(options).arg(bare))
 }
 
@@ -74,10 +75,9 @@ fn tree(bare: &Path) -> Outcome {
 
 /// Runs a command in the root, with no variable of this machine. The root is given /proc, which
 /// every system has, in a mount that ends with the command.
-fn inside(bare: &Path, command: &str) -> Outcome {
+pub(crate) fn inside(bare: &Path, command: &str) -> Outcome {
     const ENTER: &str = "mount -t proc proc \"$0/proc\" && exec chroot \"$0\" /usr/bin/env -i \
-        PATH=/rust/bin:/usr/bin:/bin HOME=/root CARGO_HOME=/cargo CARGO_NET_OFFLINE=true \
-        /bin/sh -c \"$1\"";
-    let script = format!("cd /work && {command}");
-    finish(Command::new("unshare").args(["--mount", "sh", "-c", ENTER]).arg(bare).arg(script))
+        PATH=/rust/bin:/usr/local/bin:/usr/bin:/bin HOME=/root CARGO_HOME=/cargo CARGO_NET_OFFLINE=true \
+        /bin/bash -c \"$1\"";
+    finish(Command::new("unshare").args(["--mount", "sh", "-c", ENTER]).arg(bare).arg(command))
 }

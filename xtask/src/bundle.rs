@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::Outcome;
+use crate::notices;
 use crate::shell::{self, finish, root};
 
 /// What the bundles are called stands here, by package.
@@ -24,6 +25,9 @@ fn name() -> &'static str {
 pub(crate) fn run() -> Outcome {
     library(&["--release", "--features", "plugin"])?;
     let made = plugins(&target().join("release"))?;
+    notices::run()?;
+    let resources = made[1].join("Contents/Resources");
+    copy(&bundled().join(notices::FILE), &resources.join(notices::FILE))?;
     println!("{}", presets()?.display());
     let window = window()?;
     for path in made.iter().chain(&window) {

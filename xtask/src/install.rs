@@ -49,7 +49,7 @@ fn folders() -> Result<[PathBuf; 4], String> {
 }
 
 /// Copies a file, or a folder with all that is in it.
-fn copy_all(from: &Path, to: &Path) -> Outcome {
+pub(crate) fn copy_all(from: &Path, to: &Path) -> Outcome {
     if !from.is_dir() {
         return bundle::copy(from, to);
     }

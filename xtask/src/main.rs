@@ -8,7 +8,9 @@ mod captures;
 mod check;
 mod compare;
 mod data;
+mod dist;
 mod faults;
+mod fuzz;
 mod hosts;
 mod install;
 mod mishaps;
@@ -27,7 +29,9 @@ cargo xtask VERB
   captures the figures of the captures and of foreign gear, all seeds (about half an hour)
   compare  the octave engine beside sox and rubberband (Debian's apt)
   data     fetch open recordings into data/ (Debian's apt)
+  dist     the archive for Linux; built again, compared and tried in an empty root: [twice]
   faults   plant faults one at a time and say which the tests notice: [look | WORD]
+  fuzz     bytes nobody thought of, so many seconds a target (C++): [SECONDS [TARGET]]
   bare     demo and check in a Debian root with Rust and gcc alone (Linux, as root)
   bundle   build the plugin and make Underpin.clap, Underpin.vst3, underpin-window
   install  bundle, then copy into your own plugin folders
@@ -44,10 +48,15 @@ fn main() -> ExitCode {
         Some("captures") => captures::run(),
         Some("compare") => compare::run(),
         Some("data") => data::run(),
+        Some("dist") => dist::run(args.next().as_deref() == Some("twice")),
         Some("faults") => {
             let word = args.next();
             let look = word.as_deref() == Some("look");
             faults::run(word.as_deref().filter(|_| !look), look)
+        }
+        Some("fuzz") => {
+            let seconds = args.next().unwrap_or_else(|| "60".into());
+            fuzz::run(&seconds, args.next().as_deref())
         }
         Some("bare") => bare::run(),
         Some("bundle") => bundle::run(),

@@ -15,7 +15,7 @@ use std::path::Path;
 pub(super) const HOST: &str = "clap";
 
 /// The test programs a fault can be held against.
-pub(super) const SUITES: [&str; 3] = ["it", "captures", HOST];
+pub(super) const SUITES: [&str; 4] = ["it", "captures", "foreign", HOST];
 
 /// One planted fault.
 pub(super) struct Fault {

@@ -1,0 +1,5 @@
+//! See `fuzz::setting`.
+
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| fuzz::setting(bytes));

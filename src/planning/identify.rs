@@ -7,21 +7,19 @@
 //! even number of them.
 
 mod clip;
+mod shape;
 
 use self::clip::clip;
+use self::shape::Shape;
 use super::fit::fit;
 use super::polarity::inverts;
 use super::response::{LineValue, Response};
 use super::solve::rounded;
 use super::statistics::median;
 use super::take_reading::{ChannelReading, TakeReading};
-use crate::dsp::high_pass::HighPass;
-use crate::dsp::low_band::LowBand;
 use crate::settings::{Order, Settings};
 use crate::units::{gain_to_db, power_to_db};
 
-/// Sample rate the closed forms are read at, Hz.
-const RATE_HZ: f64 = 48_000.0;
 /// Error that the lines' scatter does not know, dB.
 const FLOOR_DB: f64 = 0.02;
 /// Two levels read alike within this are one response, dB.
@@ -164,28 +162,6 @@ impl Direct {
         let worst =
             places.filter(|place| place.2).max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
         Some((worst.0, worst.1))
-    }
-}
-
-/// A low band and a high-pass in double precision: differences of them are taken.
-#[derive(Clone, Copy)]
-struct Shape {
-    /// Centre in Hz, width in octaves, gain in dB.
-    band: [f64; 3],
-    order: Order,
-    corner_hz: f64,
-}
-
-impl Shape {
-    /// From the unknowns: level, gain, logarithms of centre, width and, with a high-pass, corner.
-    fn at(x: &[f64], order: Order) -> Self {
-        let corner_hz = x.get(4).map_or(20.0, |hz| hz.exp());
-        Self { band: [x[2].exp(), x[3].exp(), x[1]], order, corner_hz }
-    }
-
-    fn level_db(&self, hz: f64) -> f64 {
-        LowBand::shape_db(self.band, hz, RATE_HZ)
-            + HighPass::shape_db(self.order, self.corner_hz, hz, RATE_HZ)
     }
 }
 

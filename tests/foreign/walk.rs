@@ -291,10 +291,8 @@ impl Walk<'_> {
             let off = (rendered - out.band_db(hz)).abs();
             // Half a 95 % interval is two deviations; among thousands of bands four are none's fault.
             if !octave && half.is_some_and(|half| off > 0.5 + 2.0 * half) {
-                wrong.push(format!(
-                    "{hz:.0} Hz: rendered {rendered}, by the formulas {:.1}",
-                    out.band_db(hz)
-                ));
+                let true_db = out.band_db(hz);
+                wrong.push(format!("{hz:.0} Hz: rendered {rendered}, true {true_db:.1}"));
             }
         }
         wrong

@@ -63,22 +63,31 @@ pub(crate) fn run(long: bool) -> Outcome {
     shell::run("cargo", &["build", "--quiet", "--release", "--bin", "underpin"])?;
     let effort = if long { LONG } else { SHORT };
     let scratch = Scratch::new()?;
-    let mut rows = kill::rows(&scratch, effort.moments)?;
-    rows.extend(disk::rows(&scratch)?);
-    rows.extend(meet::rows(&scratch, effort.moments)?);
-    rows.extend(pipe::rows(&scratch)?);
-    rows.extend(endless::rows(&scratch, &effort)?);
+    print!("{HEAD}");
+    let mut rows = Vec::new();
+    for line in kill::COMMANDS {
+        rows.push(told(kill::row(&scratch, line, effort.moments)?));
+    }
+    rows.extend(disk::rows(&scratch)?.into_iter().map(told));
+    rows.extend(meet::rows(&scratch, effort.moments)?.into_iter().map(told));
+    rows.push(told(pipe::row(&scratch)?));
+    rows.extend(endless::rows(&scratch, &effort)?.into_iter().map(told));
     table(&rows)
 }
 
-/// Prints and keeps the table; an error when a row went wrong.
+const HEAD: &str = "| what happens | times | what must be | found |\n|---|---|---|---|\n";
+
+/// Prints a row as soon as it is known.
+fn told(row: Row) -> Row {
+    print!("{}", row.line());
+    row
+}
+
+/// Keeps the table; an error when a row went wrong.
 fn table(rows: &[Row]) -> Outcome {
-    let mut text =
-        String::from("| what happens | times | what must be | found |\n|---|---|---|---|\n");
-    rows.iter().for_each(|row| text += &row.line());
-    print!("{text}");
+    let lines: String = rows.iter().map(Row::line).collect();
     let kept = bundle::target().join("mishaps.md");
-    fs::write(&kept, &text).map_err(|e| format!("{}: {e}", kept.display()))?;
+    fs::write(&kept, HEAD.to_owned() + &lines).map_err(|e| format!("{}: {e}", kept.display()))?;
     match rows.iter().filter(|row| !row.wrong.is_empty()).count() {
         0 => Ok(()),
         wrong => Err(format!("{wrong} mishaps did not end as they must")),

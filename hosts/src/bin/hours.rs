@@ -2,7 +2,8 @@
 //! drift and memory. `hours [HOURS] [SEED]`, 8 hours by default.
 //!
 //! The sound is a tone of 50 Hz at -6 dBFS. A click is what an eighth-order high-pass at 2 kHz
-//! leaves, re full scale or re the loudest sample when that is louder. Drift is what the line
+//! leaves, re full scale or re the loudest sample when that is louder; the ceiling is off, for a
+//! limiter without latency bends a wave the instant it is passed, which is its work. Drift is what the line
 //! gives after its hours with the preset's settings, against a new line that was given nothing
 //! else.
 
@@ -21,6 +22,8 @@ const BLOCK: usize = 480;
 const CLICK_DB: f64 = -90.0;
 /// Levels after the hours and of a new line differ by no more than this, dB.
 const DRIFT_DB: f64 = 0.01;
+/// No gain is moved above this, dB.
+const MOST_DB: f32 = 6.0;
 /// A constant part of the output is no larger, re full scale.
 const CONSTANT: f64 = 1e-4;
 /// Resident memory grows by no more over all hours: pages of the program itself come in late.
@@ -74,7 +77,7 @@ impl Found {
 /// So many blocks of the tone, about one change of a setting a second, then the preset again.
 fn endure(preset: &Preset, blocks: u64, random: &mut Random) -> Found {
     let (mut line, mut tone, mut filter) = (Path::new(RATE_HZ, 1), Tone(0), HighPass::new());
-    let mut settings = preset.settings;
+    let mut settings = Settings { output_ceiling: false, ..preset.settings };
     line.set(&settings);
     let (mut found, mut sound) = (Found::none(), [0.0; BLOCK]);
     for block in 0..blocks {
@@ -131,17 +134,21 @@ fn settled(line: &mut Path, mut tone: Tone) -> (f64, f64) {
     (power / (500.0 * BLOCK as f64), sum / (500.0 * BLOCK as f64))
 }
 
-/// One setting anywhere in its range.
+/// One setting anywhere in its range, but for gains that would drive the sound far over full
+/// scale, where what a click is re nobody hears.
 fn moved(settings: Settings, random: &mut Random) -> Settings {
     let mut plain = settings.to_plain();
     let place = random.below(ALL.len());
     let value = match ALL[place].kind {
         Kind::Switch => random.below(2) as f32,
         Kind::Choice { words, .. } => random.below(words.len()) as f32,
+        Kind::Number { min, max, .. } if ALL[place].key.ends_with("_db") => {
+            min + random.unit() as f32 * (max.min(MOST_DB) - min)
+        }
         Kind::Number { min, max, .. } => min + random.unit() as f32 * (max - min),
     };
     plain[place] = ALL[place].clamp(value);
-    Settings::from_plain(plain)
+    Settings { output_ceiling: false, ..Settings::from_plain(plain) }
 }
 
 /// The tone, by the place in its period of 960 samples: it never drifts itself.

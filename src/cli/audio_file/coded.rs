@@ -15,6 +15,10 @@ use symphonia::default::{get_codecs, get_probe};
 
 use super::About;
 
+/// Frames in the longest packet of any coding that is read: FLAC's largest block (RFC 9639,
+/// section 9.1.1).
+const LONGEST_PACKET: usize = 65_535;
+
 /// A coded file that is being read.
 pub(super) struct Coded {
     format: Box<dyn FormatReader>,
@@ -150,8 +154,11 @@ impl Coded {
                 sound.copy_to_vecs_planar(&mut self.waiting);
             }
             Err(Error::DecodeError(_) | Error::IoError(_)) => {
-                self.damaged += 1;
                 let frames = packet.dur.get() as usize;
+                if frames > LONGEST_PACKET {
+                    return self.end_early("a damaged packet claims to be longer than any can be");
+                }
+                self.damaged += 1;
                 self.waiting.iter_mut().for_each(|channel| channel.resize(frames, 0.0));
             }
             Err(error) => self.end_early(&format!("the file cannot be read on ({error})")),

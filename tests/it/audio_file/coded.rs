@@ -115,3 +115,11 @@ fn a_hash_is_that_of_the_whole_file() {
         "10e0b14d6519d029b49078c9d906cb31b7b3b5d4cf39c8cbff8c22be030c2ab3"
     );
 }
+
+#[test]
+fn a_packet_that_claims_to_last_for_hours_ends_the_file() {
+    // Found by fuzzing: 2 kB that asked for gigabytes of silence.
+    let (channels, notes) = super::read_all(fixture("long-packet.m4a"));
+    assert!(channels[0].len() < 48_000, "{} frames", channels[0].len());
+    assert!(notes.iter().any(|note| note.contains("longer than any can be")), "{notes:?}");
+}

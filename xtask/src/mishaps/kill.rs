@@ -8,7 +8,7 @@ use super::scratch::Scratch;
 use crate::bundle;
 
 /// Each command that writes, and its outputs.
-const COMMANDS: [(&str, &[&str]); 10] = [
+pub(super) const COMMANDS: [(&str, &[&str]); 10] = [
     ("signal track -o a.wav --force", &["a.wav"]),
     ("render song.wav a.wav --force", &["a.wav"]),
     ("render song.wav a.wav --report a.html --force", &["a.wav", "a.html"]),
@@ -27,13 +27,13 @@ const INPUTS: [&str; 4] = ["song.wav", "track.wav", "long.wav", "plan.toml"];
 /// An output is the old one, the new one or not there; inputs are untouched; the next run succeeds.
 const MUST: &str = "whole outputs or none, and the next run succeeds";
 
-pub(super) fn rows(scratch: &Scratch, moments: usize) -> Result<Vec<Row>, String> {
-    COMMANDS.iter().map(|(line, outputs)| row(scratch, line, outputs, moments)).collect()
-}
-
 /// One command, killed at moments spread over its whole run: in odd turns over files that a
 /// whole run left, in even turns over nothing.
-fn row(scratch: &Scratch, line: &str, outputs: &[&str], moments: usize) -> Result<Row, String> {
+pub(super) fn row(
+    scratch: &Scratch,
+    (line, outputs): (&str, &[&str]),
+    moments: usize,
+) -> Result<Row, String> {
     scratch.remove(outputs)?;
     let began = Instant::now();
     scratch.does(line)?;

@@ -77,7 +77,7 @@ pub fn highest_clean(tones: &[LoudTone]) -> CleanVolume {
     };
     let Some(i) = first_dirty else { return CleanVolume::AtLeast(last.volume_db) };
     let tone = tones[i];
-    if is_hard(&tones[i..]) {
+    if is_hard(&tones[i..], i > 0) {
         let volume_db = tone.volume_db - tone.overdrive_db() + CLEAN_OVERDRIVE_DB;
         // The law was checked by simulation to 0.06 dB r.m.s. for steps of 4 dB.
         return CleanVolume::At { volume_db, within_db: 0.3 };
@@ -96,8 +96,9 @@ pub fn highest_clean(tones: &[LoudTone]) -> CleanVolume {
 }
 
 /// Whether steps that distort, the lowest first, distort as one hard clip of both sides does:
-/// harmonics by its law, and one clip point for all steps.
-fn is_hard(dirty: &[LoudTone]) -> bool {
+/// harmonics by its law, and one clip point for all steps. One step alone has the law of a clip when
+/// it is `bracketed` by a clean one below; else two must agree.
+fn is_hard(dirty: &[LoudTone], bracketed: bool) -> bool {
     let tone = dirty[0];
     let law = hard_clip(tone.overdrive_db());
     let third = (20.0 * (tone.third / law.third.abs()).log10()).abs() < LIKENESS_DB;
@@ -110,7 +111,8 @@ fn is_hard(dirty: &[LoudTone]) -> bool {
         .map(|(volume, over)| volume - over)
         .collect();
     let (low, high) = clips.iter().fold((f64::MAX, f64::MIN), |(l, h), c| (l.min(*c), h.max(*c)));
-    third && fifth && even && high - low < AGREE_DB
+    let enough = clips.len() >= if bracketed { 1 } else { 2 };
+    enough && third && fifth && even && high - low < AGREE_DB
 }
 
 /// What a hard clip makes of a sine.

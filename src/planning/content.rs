@@ -61,6 +61,8 @@ pub struct BandContent {
     pub noise_dbfs: f64,
     /// Whether the response could be measured at all.
     pub measured: bool,
+    /// Whether that noise comes with the signal and is not there in silence, as a codec's is.
+    pub with_signal: bool,
 }
 
 /// The verdicts for `bands`, measured with `gain_db` from track to capture in `noise`.
@@ -90,6 +92,7 @@ pub fn contents(bands: &[BandValue], noise: &[NoiseBand], gain_db: f64) -> Vec<B
                 response_db: band.db,
                 noise_dbfs: floor.dbfs,
                 measured: band.is_shown(),
+                with_signal: floor.with_signal,
             })
         })
         .collect()

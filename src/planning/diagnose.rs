@@ -211,8 +211,8 @@ impl Judging<'_> {
         let bands = corrected.bands();
         let mut contents = contents(&bands, &level.noise, heard.gain_db);
         for content in contents.iter_mut().filter(|c| c.content == Content::Gone) {
-            // What the recorder's noise may hide is not gone from the radio.
-            if level.floor_db > 0.0 || !self.is_the_radio_s(content) {
+            // What the recorder's noise may hide is not gone from the radio, nor what a codec's may.
+            if level.floor_db > 0.0 || content.with_signal || !self.is_the_radio_s(content) {
                 content.content = Content::Uncertain;
             }
         }

@@ -11,6 +11,9 @@ pub enum Family {
     Butterworth(u8),
     /// Linkwitz-Riley of order 2, 4, 6 or 8.
     LinkwitzRiley(u8),
+    /// Bessel (maximally flat delay) of order 3 or 4, its −3 dB point as its corner. Order 2 is a
+    /// second order with a quality factor of 1/√3.
+    Bessel(u8),
     /// Second order with a quality factor of its own.
     SecondOrder,
     /// Witness: Chebyshev with ripple in its pass band (ripple as its shape, dB).
@@ -25,7 +28,7 @@ pub enum Family {
 
 impl Family {
     /// Every kind that is tried.
-    pub const ALL: [Self; 27] = [
+    pub const ALL: [Self; 29] = [
         Self::Flat,
         Self::Butterworth(1),
         Self::Butterworth(2),
@@ -39,6 +42,8 @@ impl Family {
         Self::LinkwitzRiley(4),
         Self::LinkwitzRiley(6),
         Self::LinkwitzRiley(8),
+        Self::Bessel(3),
+        Self::Bessel(4),
         Self::SecondOrder,
         Self::Chebyshev(3),
         Self::Chebyshev(4),
@@ -59,7 +64,10 @@ impl Family {
     pub fn order(self) -> u8 {
         match self {
             Self::Flat | Self::Shelf => 0,
-            Self::Butterworth(n) | Self::LinkwitzRiley(n) | Self::Chebyshev(n) => n,
+            Self::Butterworth(n)
+            | Self::LinkwitzRiley(n)
+            | Self::Bessel(n)
+            | Self::Chebyshev(n) => n,
             Self::SecondOrder => 2,
             Self::ThirdOrder => 3,
             Self::Coupled(n) => n + 1,
@@ -87,6 +95,7 @@ impl Family {
             Self::Flat => 0.0,
             Self::Butterworth(n) => butterworth(n),
             Self::LinkwitzRiley(n) => -20.0 * (1.0 + ratio.powi(i32::from(n))).log10(),
+            Self::Bessel(n) => bessel_db(n, ratio),
             Self::SecondOrder => second(),
             Self::Chebyshev(n) => {
                 let ripple = 10f64.powf(q / 10.0) - 1.0;
@@ -103,7 +112,7 @@ impl Family {
     pub fn unknowns(self) -> usize {
         match self {
             Self::Flat => 1,
-            Self::Butterworth(_) | Self::LinkwitzRiley(_) => 2,
+            Self::Butterworth(_) | Self::LinkwitzRiley(_) | Self::Bessel(_) => 2,
             _ => 3,
         }
     }
@@ -124,6 +133,20 @@ impl Family {
 fn chebyshev(n: u8, x: f64) -> f64 {
     let n = f64::from(n);
     if x <= 1.0 { (n * x.clamp(0.0, 1.0).acos()).cos() } else { (n * x.acosh()).min(300.0).cosh() }
+}
+
+/// A Bessel response of order 3 or 4 at `ratio` = corner over frequency, dB: the reverse Bessel
+/// polynomials s³ + 6s² + 15s + 15 and s⁴ + 10s³ + 45s² + 105s + 105 at s = jw, w scaled so that
+/// −3 dB lies at ratio 1 (Thomson 1949; both scales from the polynomials themselves).
+fn bessel_db(n: u8, ratio: f64) -> f64 {
+    let (real, imaginary, flat) = if n == 3 {
+        let w = 1.755_672 * ratio;
+        (15.0 - 6.0 * w * w, 15.0 * w - w.powi(3), 15.0f64)
+    } else {
+        let w = 2.113_918 * ratio;
+        (105.0 - 45.0 * w * w + w.powi(4), 105.0 * w - 10.0 * w.powi(3), 105.0)
+    };
+    -20.0 * (real.hypot(imaginary) / flat).log10()
 }
 
 /// Corner over frequency where a kind has fallen by `fall_db` for good, seen from above; infinite

@@ -7,52 +7,37 @@
 //! even number of them.
 
 mod clip;
+mod ladder;
 mod shape;
 
+pub use self::clip::ClipPoint;
 use self::clip::clip;
+pub use self::ladder::Rung;
+use self::ladder::{CLEAN_DB, level_law, octave_level, opens, rungs, source, varies};
 use self::shape::Shape;
 use super::fit::fit;
 use super::polarity::inverts;
-use super::response::{LineValue, Response};
+use super::response::Response;
 use super::solve::rounded;
 use super::statistics::median;
 use super::take_reading::{ChannelReading, TakeReading};
 use crate::settings::{Order, Settings};
-use crate::units::{gain_to_db, power_to_db};
+use crate::units::power_to_db;
 
 /// Error that the lines' scatter does not know, dB.
 const FLOOR_DB: f64 = 0.02;
 /// Two levels read alike within this are one response, dB.
 const SAME_DB: f64 = 0.1;
-/// Harmonics below this do not disturb a rung, dB re the tone.
-const CLEAN_DB: f64 = -50.0;
-/// Where the octave level is read, Hz of the tone.
-const OCTAVE_HZ: (f64, f64) = (50.0, 105.0);
+/// Where a low band's centre is sought, Hz, and how wide it may be, octaves: as our own.
+const BAND_HZ: (f64, f64) = (16.0, 160.0);
+const BAND_OCT: (f64, f64) = (0.2, 4.0);
+/// A band of less than this is none, dB: what a coupling or a shelf leaves over looks like one.
+const LEAST_BAND_DB: f64 = 0.5;
+/// A band this near an end of what is sought stands there because the response is of another kind, as
+/// a ratio.
+const AT_AN_END: f64 = 1.01;
 /// A response further off the fit than this is not described by it, dB.
 const MISFIT_DB: f64 = 0.4;
-/// An octave part whose level re its source differs by more than this between the ladders opens with
-/// the level, dB.
-const OPENS_DB: f64 = 2.0;
-/// An octave part below this is none, dB re the tone.
-const NO_OCTAVE_DB: f64 = -50.0;
-
-pub use self::clip::ClipPoint;
-
-/// One rung of the tone ladder.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Rung {
-    /// Tone in Hz.
-    pub hz: f64,
-    /// Level it was played at, peak in dBFS.
-    pub played_dbfs: f64,
-    /// Octave part at the device's input, dB re the tone: the half, the direct response at the half
-    /// taken out; `None` when the direct response there is not known.
-    pub octave_db: Option<f64>,
-    /// One and a half times the tone: belongs to the effect, dB re the tone.
-    pub one_and_a_half_db: f64,
-    /// Harmonics 2 to 5, dB re the tone: clipping.
-    pub harmonics_db: f64,
-}
 
 /// What was found.
 #[derive(Clone, Debug, PartialEq)]
@@ -79,6 +64,9 @@ pub struct Device {
     /// Level of the octave part at the quiet and at the loud ladder, dB, where they differ: it opens
     /// with the level.
     pub opens: Option<(f64, f64)>,
+    /// Tone in Hz and level of the octave part in dB at the lower and the upper end of the heart of
+    /// its range, where they differ: it has no one level.
+    pub varies: Option<[(f64, f64); 2]>,
     /// Level of the input at which a hard clip begins, peak dBFS; `None` when it was not reached, or
     /// when what bends is no hard clip.
     pub clip_dbfs: Option<f64>,
@@ -121,6 +109,7 @@ pub fn identify(take: &TakeReading) -> Option<Device> {
         clip,
         misfit,
         opens,
+        varies: octave_db.and_then(|_| varies(&rungs)),
         noise_dbfs: power_to_db(power),
         rungs,
         settings,
@@ -151,12 +140,18 @@ struct Direct {
 }
 
 impl Direct {
-    /// The place where the response is furthest from the fit, when that is no scatter.
+    /// The place where the response is furthest from the fit, when that is no scatter or the band
+    /// stands at an end of what is sought.
     fn misfit(&self, response: &Response) -> Option<(f64, f64)> {
+        let at_an_end = self.low_band.is_some_and(|(hz, octaves, _)| {
+            let near =
+                |x: f64, (low, high): (f64, f64)| x < low * AT_AN_END || x > high / AT_AN_END;
+            near(hz, BAND_HZ) || near(octaves, BAND_OCT)
+        });
         let off = |hz: f64| {
             let told = response.smooth.at(hz);
             let off = told.db - self.gain_db - self.fitted.level_db(hz);
-            (hz, off, off.abs() > MISFIT_DB.max(4.0 * told.sd_db))
+            (hz, off, at_an_end || off.abs() > MISFIT_DB.max(4.0 * told.sd_db))
         };
         let places = (0..140).map(|i| off(12.0 * (f64::from(i) / 21.0).exp2()));
         let worst =
@@ -178,8 +173,8 @@ fn direct(response: &Response) -> (Direct, f64) {
     let bounds = [
         (-60.0, 60.0),
         (-18.0, 18.0),
-        (12f64.ln(), 200f64.ln()),
-        (0.2f64.ln(), 4f64.ln()),
+        (BAND_HZ.0.ln(), BAND_HZ.1.ln()),
+        (BAND_OCT.0.ln(), BAND_OCT.1.ln()),
         (8f64.ln(), 60f64.ln()),
     ];
     let count = points.len() as f64;
@@ -216,92 +211,11 @@ fn direct(response: &Response) -> (Direct, f64) {
     };
     let found = Direct {
         gain_db: x[0],
-        low_band: (x[1].abs() > 0.2).then(|| (x[2].exp(), x[3].exp(), x[1])),
+        low_band: (x[1].abs() > LEAST_BAND_DB).then(|| (x[2].exp(), x[3].exp(), x[1])),
         high_pass: order,
         fitted: shape,
     };
     (found, (low.iter().sum::<f64>() / low.len().max(1) as f64).sqrt())
-}
-
-/// Gain of the direct response at `hz`, from the lines near it.
-fn direct_at(response: &Response, hz: f64) -> Option<f64> {
-    let clear = |l: &&LineValue| l.power > 100.0 * l.variance;
-    let at = response.lines.partition_point(|l| l.hz < hz);
-    let above = response.lines[at..].iter().find(clear)?;
-    let below = response.lines[..at].iter().rfind(clear)?;
-    if above.hz / below.hz > 1.3 {
-        return None;
-    }
-    let share = (hz / below.hz).ln() / (above.hz / below.hz).ln();
-    let [a, b] = [below, above].map(|l| power_to_db(l.power) + response.gain_db);
-    Some(a + share * (b - a))
-}
-
-fn rungs(channel: &ChannelReading, response: &Response) -> Vec<Rung> {
-    let ladder = channel.tones.iter().filter(|t| t.hz < 300.0 && t.played_dbfs < -10.0);
-    ladder
-        .map(|tone| {
-            let re_tone = |multiple: f64| {
-                gain_to_db(tone.amplitude(multiple) / tone.amplitude(1.0).max(1e-12))
-            };
-            let harmonics: f64 = (2..=5).map(|n| tone.amplitude(f64::from(n)).powi(2)).sum();
-            Rung {
-                hz: tone.hz,
-                played_dbfs: tone.played_dbfs,
-                octave_db: direct_at(response, tone.hz / 2.0)
-                    .map(|gain| gain_to_db(tone.amplitude(0.5)) - tone.played_dbfs - gain),
-                one_and_a_half_db: re_tone(1.5),
-                harmonics_db: gain_to_db(harmonics.sqrt() / tone.amplitude(1.0).max(1e-12)),
-            }
-        })
-        .collect()
-}
-
-/// The octave part's level: the middle of the rungs in the heart of the source band, where
-/// nothing clips.
-fn octave_level(rungs: &[Rung]) -> Option<f64> {
-    let heart = rungs
-        .iter()
-        .filter(|r| (OCTAVE_HZ.0..OCTAVE_HZ.1).contains(&r.hz) && r.harmonics_db < CLEAN_DB);
-    let levels: Vec<f64> = heart.filter_map(|r| r.octave_db).collect();
-    let level = median(levels.iter().copied());
-    (!levels.is_empty() && level > NO_OCTAVE_DB).then_some(level)
-}
-
-/// Tones whose half is within 3 dB of the level.
-fn source(rungs: &[Rung], level: f64) -> Option<(f64, f64)> {
-    let halved =
-        || rungs.iter().filter(|r| r.octave_db.is_some_and(|db| db > level - 3.0)).map(|r| r.hz);
-    Some((halved().reduce(f64::min)?, halved().reduce(f64::max)?))
-}
-
-/// Change of the half over change of the tone, in the heart of the source band.
-fn level_law(rungs: &[Rung]) -> Option<f64> {
-    let heart = |r: &&Rung| (OCTAVE_HZ.0..OCTAVE_HZ.1).contains(&r.hz) && r.harmonics_db < CLEAN_DB;
-    let slopes: Vec<f64> = rungs
-        .iter()
-        .filter(heart)
-        .flat_map(|a| rungs.iter().filter(heart).map(move |b| (a, b)))
-        .filter(|(a, b)| a.hz == b.hz && a.played_dbfs < b.played_dbfs)
-        .filter_map(|(a, b)| {
-            Some(1.0 + (b.octave_db? - a.octave_db?) / (b.played_dbfs - a.played_dbfs))
-        })
-        .collect();
-    (!slopes.is_empty()).then(|| median(slopes))
-}
-
-/// Levels of the octave part at the quiet and the loud ladder, where they differ.
-fn opens(rungs: &[Rung]) -> Option<(f64, f64)> {
-    let at = |loud: bool| {
-        let heart = rungs.iter().filter(|r| {
-            (OCTAVE_HZ.0..OCTAVE_HZ.1).contains(&r.hz) && (r.played_dbfs > -19.0) == loud
-        });
-        let levels: Vec<f64> = heart.filter_map(|r| r.octave_db).collect();
-        (!levels.is_empty()).then(|| median(levels))
-    };
-    let (quiet, loud) = (at(false)?, at(true)?);
-    let heard = quiet.max(loud) > NO_OCTAVE_DB;
-    (heard && (quiet - loud).abs() > OPENS_DB).then_some((quiet, loud))
 }
 
 fn settings(direct: &Direct, octave_db: Option<f64>, source_hz: Option<(f64, f64)>) -> Settings {

@@ -9,7 +9,7 @@ use realfft::num_complex::Complex64;
 use super::blocks::{Blocks, MID_HZ};
 use super::noise::{edges, thirds};
 use super::smooth::{Reading, Smooth};
-use super::statistics::{median, student_95};
+use super::statistics::{NORMAL_95, median, student_95};
 use crate::signal::track::comb::Owner;
 use crate::units::{db_to_power, power_to_db};
 
@@ -21,6 +21,11 @@ const LEAST_SD_DB: f64 = 0.05;
 /// A line whose scatter is so many times its neighbours' has something on it: by chance in
 /// 1 of 10 000 for four blocks.
 const STANDS_OUT: f64 = 5.0;
+/// Below this level re the mid band a curve may bend between two lines (a notch, the foot of an
+/// elliptic filter), dB.
+const DEEP_DB: f64 = -25.0;
+/// Share of a band's depth below that by which its lines then leave it unknown.
+const DEEP_SHARE: f64 = 0.05;
 /// Power below the mean of the lines that is not looked at, as a ratio (−100 dB).
 const RESOLUTION: f64 = 1e-10;
 
@@ -178,7 +183,7 @@ impl Response {
         let noise = lines.iter().map(|l| l.variance).sum::<f64>() / count;
         let power = lines.iter().map(|l| l.power).sum::<f64>() / count;
         let sd = lines.iter().map(|l| l.power_sd().powi(2)).sum::<f64>().sqrt() / count;
-        let sd_db = told.sd_db.max(LEAST_SD_DB);
+        let sd_db = told.sd_db.max(LEAST_SD_DB).hypot(self.unresolved_db(&lines, told.db));
         let freedom = (2 * self.averages.saturating_sub(1).max(1) * lines.len().max(1)) as f64;
         BandValue {
             hz,
@@ -188,6 +193,21 @@ impl Response {
             snr_db: power_to_db(db_to_power(told.db) / noise.max(1e-30)),
             less_than_db: power_to_db((power.max(0.0) + 2.0 * sd).max(1e-12)),
         }
+    }
+
+    /// What a curve through `lines` may have missed of a band at `level_db`, as a deviation in dB:
+    /// deep down a response can bend faster than the lines follow each other.
+    fn unresolved_db(&self, lines: &[&LineValue], level_db: f64) -> f64 {
+        if level_db > DEEP_DB {
+            return 0.0;
+        }
+        let off = lines.iter().filter_map(|line| {
+            let (db, sd) = line.level_db()?;
+            let curve = self.smooth.at_re(line.hz, MID_HZ).db;
+            (sd < 1.0).then(|| (db - curve).abs())
+        });
+        let most = off.fold(0.0, f64::max);
+        (most / NORMAL_95).hypot(DEEP_SHARE * (DEEP_DB - level_db))
     }
 
     /// The smooth response: (Hz, dB re the mid band), 24 points an octave from 10.5 Hz to 1.6 kHz.

@@ -32,6 +32,10 @@ const PER_OCTAVE: f64 = 96.0;
 /// A curve's own error that its covariance does not know, dB.
 const CURVE_DB: f64 = 0.05;
 
+/// How far a frequency told may be off by what no scatter shows, as a share: a radio is no filter
+/// of a handbook.
+const OWN_ERROR: f64 = 0.0075;
+
 /// A value with its 95 % interval.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Interval {
@@ -113,7 +117,8 @@ pub fn roll_off(points: &[Point], floor_db: f64) -> RollOff {
     let named = all.iter().find(|c| !c.family.is_witness()).filter(fits);
     let Some(named) = named.cloned() else {
         let unknown_db = if floor_db > 2.0 * CURVE_DB { floor_db / 2.0 } else { CURVE_DB };
-        let fall_hz = FALLS_DB.map(|fall| curve.fall(fall, None, unknown_db));
+        let told = |fall| Some(curve.fall(fall, None, unknown_db)?.with_own_error());
+        let fall_hz = FALLS_DB.map(told);
         let slope = match all.first() {
             None => Slope::Undecided(Vec::new()),
             // A witness with a slope of its own: there is one, but no kind to name it by.
@@ -129,10 +134,11 @@ pub fn roll_off(points: &[Point], floor_db: f64) -> RollOff {
         let told = united(&named, &in_play, fall, freedom(&named)).filter(|t| t.value >= lowest)?;
         // Where the curve itself says otherwise, both are in play.
         let seen = curve.fall(fall, Some(named.gain_db), floor_db);
-        Some(match seen {
+        let told = match seen {
             Some(seen) if told.value < seen.low || told.value > seen.high => told.with(seen),
             _ => told,
-        })
+        };
+        Some(told.with_own_error())
     });
     RollOff { slope: slope(&named, &in_play, lowest), candidates: in_play, fall_hz }
 }
@@ -190,6 +196,13 @@ impl Interval {
     /// Wide enough for another one as well.
     fn with(self, other: Self) -> Self {
         Self { low: self.low.min(other.low), high: self.high.max(other.high), ..self }
+    }
+
+    /// Wide enough for [`OWN_ERROR`] as well.
+    fn with_own_error(self) -> Self {
+        let wider = |end: f64| (end / self.value).ln().hypot(OWN_ERROR).exp();
+        let (low, high) = (self.value / wider(self.low), self.value * wider(self.high));
+        Self { low, high, ..self }
     }
 }
 

@@ -75,6 +75,13 @@ fn finding(found: &Device) -> Sentence {
         )),
         None => told,
     };
+    let told = match found.varies {
+        Some([low, high]) => told.say(format!(
+            " The level varies with the tone: {:.1} dB at {:.0} Hz, {:.1} dB at {:.0} Hz.",
+            low.1, low.0, high.1, high.0
+        )),
+        None => told,
+    };
     let told = match found.misfit {
         Some((hz, db)) => told.say(format!(
             " One band and one high-pass do not describe its response: {db:+.1} dB off at {hz:.0} Hz; the figures are the nearest, not its own."

@@ -1,7 +1,7 @@
 //! What a channel needs, in words: for the headline, for the table, and
 //! whether it is decided.
 
-use crate::planning::content::LEAST_CONTENT_DB;
+use crate::planning::content::{BandContent, Content, LEAST_CONTENT_DB};
 use crate::planning::diagnose::ChannelDiagnosis;
 use crate::planning::need::{Need, Place};
 use crate::plot::Cause;
@@ -97,9 +97,12 @@ fn needed(channel: &ChannelDiagnosis, need: &Need) -> (&'static str, Sentence, b
             ("content is gone", clause, true)
         }
         Need::Open(_) => {
-            let clause = say(&format!(
-                " {place} noise hides what is left; whether the radio's or the recorder's is open."
-            ));
+            let lacks = |c: &&BandContent| c.content == Content::Uncertain;
+            let whose = match channel.contents.iter().filter(lacks).all(|c| c.with_signal) {
+                true => "it comes with the signal, as a codec's does: whose it is is open",
+                false => "whether the radio's or the recorder's is open",
+            };
+            let clause = say(&format!(" {place} noise hides what is left; {whose}."));
             ("hidden by noise: radio's or recorder's is open", clause, false)
         }
         Need::NothingClear => (

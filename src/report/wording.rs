@@ -55,6 +55,7 @@ pub(super) fn family(family: Family) -> String {
         Family::Flat => "flat".into(),
         Family::Butterworth(n) => format!("Butterworth of order {n}"),
         Family::LinkwitzRiley(n) => format!("Linkwitz-Riley of order {n}"),
+        Family::Bessel(n) => format!("Bessel of order {n}"),
         Family::SecondOrder => "second order with its own Q".into(),
         Family::Chebyshev(n) => format!("Chebyshev of order {n}"),
         Family::ThirdOrder => "third order with its own Q".into(),

@@ -201,6 +201,16 @@ fn families_read_as_the_formulas_say() {
         check_family(Family::Butterworth(3), ratio, b3);
         check_family(Family::LinkwitzRiley(8), ratio, l8);
     }
+    // scipy 1.17: 20·lg|freqs| of signal.bessel(n, 1, 'high', analog=True, norm='mag').
+    for (ratio, b3, b4) in [
+        (0.5, -0.6892, -0.7051),
+        (1.0, -3.0103, -3.0103),
+        (2.0, -12.0003, -13.4054),
+        (4.0, -27.8452, -34.4336),
+    ] {
+        check_family(Family::Bessel(3), ratio, b3);
+        check_family(Family::Bessel(4), ratio, b4);
+    }
 }
 
 #[test]

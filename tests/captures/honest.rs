@@ -97,6 +97,7 @@ fn one_noisy_band_is_not_a_border() {
             response_db: -3.0,
             noise_dbfs: -70.0,
             measured: true,
+            with_signal: false,
         }
     };
     let contents: Vec<BandContent> = (11..=24).map(band).collect();
@@ -120,6 +121,7 @@ fn bands_but(taken: &[(i32, Content)]) -> Vec<BandContent> {
             response_db: -3.0,
             noise_dbfs: -70.0,
             measured: true,
+            with_signal: false,
         }
     };
     (11..=24).map(band).collect()

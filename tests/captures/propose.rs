@@ -81,6 +81,7 @@ pub(crate) fn with_gone(mut problem: Problem) -> Problem {
                 response_db,
                 noise_dbfs: -70.0,
                 measured: true,
+                with_signal: false,
             }
         })
         .collect();

@@ -88,6 +88,7 @@ fn the_border_lies_where_fifteen_decibels_are_crossed() {
         response_db: over_noise_db - 40.0,
         noise_dbfs: -70.0,
         measured: true,
+        with_signal: false,
     };
     let falling: Vec<_> = (14..=20).map(|k| at(k, 12.5 + 5.0 * f64::from(k - 16))).collect();
     let told = border_hz(&falling).expect("a border");
@@ -227,6 +228,7 @@ fn noise_is_lifted_no_nearer_than_fifteen_decibels() {
                 response_db,
                 noise_dbfs: -70.0,
                 measured: true,
+                with_signal: false,
             }
         };
         let told = noise_below_db.map(|db| (12..=22).map(|k| content(k, db)).collect());
@@ -284,6 +286,7 @@ fn gone_below(hz: f64, octave: bool) -> Problem {
                 response_db: problem.given.at(at).expect("a level"),
                 noise_dbfs: -40.0,
                 measured: true,
+                with_signal: false,
             }
         })
         .collect();

@@ -54,7 +54,8 @@ fn knob() -> Vec<Case> {
             |base, volume, rate| {
                 base.clone().then(low_shelf(120.0, 9.0 * (-volume - 4.0) / 24.0, rate))
             },
-            None,
+            // At the loudest step, which is told, the shelf is gone.
+            Some(2),
         ),
         follows(
             "shelf of 8 dB taken with the volume",
@@ -83,7 +84,7 @@ fn knob() -> Vec<Case> {
             |base, volume, rate| {
                 base.clone().then(low_shelf(120.0, 1.5 * (-volume - 4.0) / 24.0, rate))
             },
-            None,
+            Some(2),
         ),
     ]
 }

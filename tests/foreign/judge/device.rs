@@ -5,8 +5,7 @@ use crate::program::Told;
 use crate::truth::{Clip, DeviceTruth, Octave};
 
 /// Words by which a report says that its own terms do not hold the device.
-const MISFIT: [&str; 5] =
-    ["misfit", "not represented", "does not fit", "no band of ours", "more than"];
+const MISFIT: [&str; 3] = ["do not describe its response", "misfit", "does not fit"];
 
 pub(super) fn judged(told: &Told, truth: &DeviceTruth) -> Vec<Remark> {
     let cell = |row: &str| told.cell("Device", row).unwrap_or_default();

@@ -23,11 +23,13 @@ mod truth;
 mod walk;
 mod wire;
 
-/// What today's program still says as sure and wrong in the short form; it only ever falls.
-const MOST_WRONG: usize = 6;
+/// So many of the intervals told must cover what is true.
+const LEAST_COVERED: f64 = 0.94;
+/// No more than this of what clean cases are asked may be left open.
+const MOST_OPEN: f64 = 0.03;
 
 #[test]
-fn no_more_is_sure_and_wrong_than_before() {
+fn nothing_is_sure_and_wrong() {
     let cases = cases::all();
     assert!(cases.len() >= 150, "{} cases", cases.len());
     let asked = std::env::var("UNDERPIN_FOREIGN").ok().and_then(|n| n.parse().ok());
@@ -37,8 +39,12 @@ fn no_more_is_sure_and_wrong_than_before() {
     let tally = tally::run(&cases, asked.unwrap_or(1), every, &only);
     tally.write();
     println!("{}", tally.summary());
-    let wrong = tally.total().wrong;
-    assert!(asked.is_some() || wrong <= MOST_WRONG, "{wrong} wrong:\n{}", tally.failures());
+    let (all, clean) = (tally.total(), tally.clean());
+    assert_eq!(all.wrong, 0, "sure and wrong:\n{}", tally.failures());
+    let covered = all.covered as f64 / all.intervals.max(1) as f64;
+    assert!(covered >= LEAST_COVERED, "{covered} of the intervals cover what is true");
+    let open = clean.open as f64 / clean.told.max(1) as f64;
+    assert!(open <= MOST_OPEN, "{open} of what clean cases are asked is open");
 }
 
 #[test]

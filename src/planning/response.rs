@@ -198,16 +198,15 @@ impl Response {
     /// What a curve through `lines` may have missed of a band at `level_db`, as a deviation in dB:
     /// deep down a response can bend faster than the lines follow each other.
     fn unresolved_db(&self, lines: &[&LineValue], level_db: f64) -> f64 {
-        if level_db > DEEP_DB {
+        let sure =
+            || lines.iter().filter_map(|l| Some((l.hz, l.level_db().filter(|d| d.1 < 1.0)?.0)));
+        let lowest_db = sure().fold(level_db, |low, line| low.min(line.1));
+        if lowest_db > DEEP_DB {
             return 0.0;
         }
-        let off = lines.iter().filter_map(|line| {
-            let (db, sd) = line.level_db()?;
-            let curve = self.smooth.at_re(line.hz, MID_HZ).db;
-            (sd < 1.0).then(|| (db - curve).abs())
-        });
+        let off = sure().map(|(hz, db)| (db - self.smooth.at_re(hz, MID_HZ).db).abs());
         let most = off.fold(0.0, f64::max);
-        (most / NORMAL_95).hypot(DEEP_SHARE * (DEEP_DB - level_db))
+        (most / NORMAL_95).hypot(DEEP_SHARE * (DEEP_DB - level_db).max(0.0))
     }
 
     /// The smooth response: (Hz, dB re the mid band), 24 points an octave from 10.5 Hz to 1.6 kHz.

@@ -1,7 +1,7 @@
 //! What a channel needs, in words: for the headline, for the table, and
 //! whether it is decided.
 
-use crate::planning::content::{BandContent, Content, LEAST_CONTENT_DB};
+use crate::planning::content::{Content, LEAST_CONTENT_DB};
 use crate::planning::diagnose::ChannelDiagnosis;
 use crate::planning::need::{Need, Place};
 use crate::plot::Cause;
@@ -97,13 +97,12 @@ fn needed(channel: &ChannelDiagnosis, need: &Need) -> (&'static str, Sentence, b
             ("content is gone", clause, true)
         }
         Need::Open(_) => {
-            let lacks = |c: &&BandContent| c.content == Content::Uncertain;
-            let whose = match channel.contents.iter().filter(lacks).all(|c| c.with_signal) {
-                true => "it comes with the signal, as a codec's does: whose it is is open",
-                false => "whether the radio's or the recorder's is open",
-            };
-            let clause = say(&format!(" {place} noise hides what is left; {whose}."));
+            let clause = say(&format!(" {place} {}", hides(channel)));
             ("hidden by noise: radio's or recorder's is open", clause, false)
+        }
+        Need::NothingClear if comes_with_the_signal(channel) => {
+            let clause = say(&format!(" Everywhere {}", hides(channel)));
+            ("hidden by noise that comes with the signal", clause, false)
         }
         Need::NothingClear => (
             "nothing stands clear of the noise",
@@ -111,4 +110,20 @@ fn needed(channel: &ChannelDiagnosis, need: &Need) -> (&'static str, Sentence, b
             false,
         ),
     }
+}
+
+/// What noise does to what cannot be told.
+fn hides(channel: &ChannelDiagnosis) -> &'static str {
+    match comes_with_the_signal(channel) {
+        true => {
+            "noise hides what is left; it comes with the signal, as a codec's does: whose it is is open."
+        }
+        false => "noise hides what is left; whether the radio's or the recorder's is open.",
+    }
+}
+
+/// Whether the noise that hides the bands in question is not there in silence.
+fn comes_with_the_signal(channel: &ChannelDiagnosis) -> bool {
+    let mut open = channel.contents.iter().filter(|c| c.content == Content::Uncertain);
+    open.all(|c| c.with_signal)
 }

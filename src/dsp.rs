@@ -10,6 +10,7 @@ pub mod high_pass;
 pub mod low_band;
 pub mod octave;
 pub mod sections;
+pub mod shape;
 
 mod glide;
 mod svf;

@@ -7,6 +7,7 @@
 use std::f64::consts::FRAC_1_SQRT_2;
 
 use super::glide::Glide;
+use super::shape::Shape;
 use super::svf::{Design, Svf};
 use super::tick::Tick;
 use crate::settings::{Order, Settings};
@@ -82,18 +83,17 @@ impl HighPass {
     /// Gain in dB at `hz` that these settings ask for, once every glide has arrived.
     pub fn response_db(settings: &Settings, hz: f64, sample_rate_hz: f64) -> f64 {
         let corner_hz = f64::from(settings.high_pass_hz);
-        Self::shape_db(settings.high_pass_order, corner_hz, hz, sample_rate_hz)
+        Self::shape(settings.high_pass_order, corner_hz, sample_rate_hz).db(hz)
     }
 
-    /// The same for an order and its -3 dB frequency in Hz in double precision, for whoever takes
-    /// differences of it.
-    pub fn shape_db(order: Order, corner_hz: f64, hz: f64, sample_rate_hz: f64) -> f64 {
-        let designs = designs(corner_hz, sample_rate_hz);
-        let at = |design: &Design| design.response_db(hz, sample_rate_hz);
+    /// The closed form of an order and its -3 dB frequency in Hz, for whoever takes differences of it
+    /// or reads it at many frequencies.
+    pub fn shape(order: Order, corner_hz: f64, sample_rate_hz: f64) -> Shape {
+        let [second, fourth @ ..] = designs(corner_hz, sample_rate_hz);
         match order {
-            Order::Off => 0.0,
-            Order::Second => at(&designs[0]),
-            Order::Fourth => at(&designs[1]) + at(&designs[2]),
+            Order::Off => Shape::new(&[], sample_rate_hz),
+            Order::Second => Shape::new(&[second], sample_rate_hz),
+            Order::Fourth => Shape::new(&fourth, sample_rate_hz),
         }
     }
 

@@ -5,6 +5,7 @@
 //! A flat band does not run.
 
 use super::glide::Glide;
+use super::shape::Shape;
 use super::svf::{Design, Svf};
 use super::tick::Tick;
 use crate::settings::{ActsOn, Settings};
@@ -82,13 +83,13 @@ impl LowBand {
     pub fn response_db(settings: &Settings, hz: f64, sample_rate_hz: f64) -> f64 {
         let band =
             [settings.low_band_centre_hz, settings.low_band_width_oct, settings.low_band_gain_db];
-        Self::shape_db(band.map(f64::from), hz, sample_rate_hz)
+        Self::shape(band.map(f64::from), sample_rate_hz).db(hz)
     }
 
-    /// The same for a band of [centre in Hz, width in octaves, gain in dB] in double precision,
-    /// for whoever takes differences of it.
-    pub fn shape_db([centre_hz, width, gain]: [f64; 3], hz: f64, sample_rate_hz: f64) -> f64 {
-        Design::band(centre_hz, width, gain, sample_rate_hz).response_db(hz, sample_rate_hz)
+    /// The closed form of a band of [centre in Hz, width in octaves, gain in dB], for whoever takes
+    /// differences of it or reads it at many frequencies.
+    pub fn shape([centre_hz, width, gain]: [f64; 3], sample_rate_hz: f64) -> Shape {
+        Shape::new(&[Design::band(centre_hz, width, gain, sample_rate_hz)], sample_rate_hz)
     }
 
     /// What these settings ask for; `None` when the band is flat.

@@ -14,7 +14,7 @@ pub use self::clip::ClipPoint;
 use self::clip::clip;
 pub use self::ladder::Rung;
 use self::ladder::{CLEAN_DB, level_law, octave_level, opens, rungs, source, varies};
-use self::shape::Shape;
+use self::shape::Modelled;
 use super::fit::fit;
 use super::polarity::inverts;
 use super::response::Response;
@@ -136,7 +136,7 @@ struct Direct {
     gain_db: f64,
     low_band: Option<(f64, f64, f64)>,
     high_pass: Option<(u8, f64)>,
-    fitted: Shape,
+    fitted: Modelled,
 }
 
 impl Direct {
@@ -180,7 +180,7 @@ fn direct(response: &Response) -> (Direct, f64) {
     let count = points.len() as f64;
     let tried = [(Order::Off, 4), (Order::Second, 5), (Order::Fourth, 5)].map(|(order, n)| {
         let residuals = |x: &[f64]| -> Vec<f64> {
-            let shape = Shape::at(x, order);
+            let shape = Modelled::at(x, order);
             points.iter().map(|(hz, db, sd)| (x[0] + shape.level_db(*hz) - db) / sd).collect()
         };
         let mut best: Option<(Vec<f64>, f64)> = None;
@@ -198,7 +198,7 @@ fn direct(response: &Response) -> (Direct, f64) {
     });
     let (order, x, _) =
         tried.iter().min_by(|a, b| a.2.total_cmp(&b.2)).expect("three orders were tried");
-    let shape = Shape::at(x, *order);
+    let shape = Modelled::at(x, *order);
     let low: Vec<f64> = points
         .iter()
         .filter(|p| p.0 < 250.0)

@@ -123,16 +123,20 @@ impl Default for Reader {
     }
 }
 
+/// Sums kept side by side: enough that none waits for the one before it.
+const LANES: usize = 16;
+
 /// A sum of products, in lanes that a compiler can run side by side.
 fn dot(a: &[f32], b: &[f32]) -> f32 {
-    let mut lanes = [0f32; 8];
-    let (a8, b8) = (a.chunks_exact(8), b.chunks_exact(8));
-    let rest: f32 = a8.remainder().iter().zip(b8.remainder()).map(|(x, y)| x * y).sum();
-    for (x, y) in a8.zip(b8) {
-        for lane in 0..8 {
+    let (a, a_rest) = a.as_chunks::<LANES>();
+    let (b, b_rest) = b.as_chunks::<LANES>();
+    let mut lanes = [0f32; LANES];
+    for (x, y) in a.iter().zip(b) {
+        for lane in 0..LANES {
             lanes[lane] += x[lane] * y[lane];
         }
     }
+    let rest: f32 = a_rest.iter().zip(b_rest).map(|(x, y)| x * y).sum();
     lanes.iter().sum::<f32>() + rest
 }
 

@@ -14,6 +14,7 @@ use super::problem::{
 };
 use crate::dsp::high_pass::HighPass;
 use crate::dsp::low_band::LowBand;
+use crate::dsp::shape::Shape;
 use crate::settings::{Order, Settings};
 use crate::units::{db_to_power, power_to_db};
 
@@ -88,13 +89,8 @@ impl Turned {
         vec![centre.ln(), width.ln(), gain, self.octave_db.max(-30.0)]
     }
 
-    fn low_band_db(&self, hz: f64) -> f64 {
-        LowBand::shape_db(self.band, hz, RATE_HZ)
-    }
-
-    /// What the low band does to the mid band, dB.
-    fn mid_db(&self) -> f64 {
-        mean_db(places(MID_HZ).map(|hz| self.low_band_db(hz)))
+    fn low_band(&self) -> Shape {
+        LowBand::shape(self.band, RATE_HZ)
     }
 }
 
@@ -107,7 +103,7 @@ pub(super) struct Solver<'a> {
     /// What is not turned.
     base: Settings,
     hz: Vec<f64>,
-    /// What the radio gives at the places of each band, dB.
+    /// Power that the radio gives at the places of each band.
     given: Vec<[f64; PLACES]>,
     /// How far a rendering heard each band off that, dB.
     off: Vec<f64>,
@@ -130,9 +126,10 @@ impl<'a> Solver<'a> {
         let hz: Vec<f64> = bands_hz().collect();
         let given: Vec<[f64; PLACES]> = hz
             .iter()
-            .map(|hz| places(edges(*hz)).map(|f| problem.given.at(f).unwrap_or(0.0)))
+            .map(|hz| places(edges(*hz)).map(|f| db_to_power(problem.given.at(f).unwrap_or(0.0))))
             .collect();
-        let off = |band: usize| heard.map_or(0.0, |h| h.given_db[band] - mean_db(given[band]));
+        let off =
+            |band: usize| heard.map_or(0.0, |h| h.given_db[band] - power_to_db(mean(given[band])));
         let off = (0..hz.len()).map(off).collect();
         Self { problem, octave, heard, base, hz, given, off }
     }
@@ -214,10 +211,11 @@ impl<'a> Solver<'a> {
 
     fn residuals(&self, turned: &Turned, edge: usize) -> Vec<f64> {
         let mut all: Vec<f64> = self.errors_db(turned, edge).collect();
+        let low_band = turned.low_band();
         // A band below its noise: lifting it further than the noise allows costs.
         all.extend(self.problem.contents.iter().filter(|c| c.hz < 170.0).map(|c| {
             let allowed = (c.over_noise_db - c.response_db - LEAST_CONTENT_DB).max(0.0);
-            (turned.low_band_db(c.hz) - allowed).max(0.0)
+            (low_band.db(c.hz) - allowed).max(0.0)
         }));
         all.push(EFFORT * turned.band[2].max(0.0));
         if self.octave {
@@ -243,7 +241,7 @@ impl<'a> Solver<'a> {
 
     /// What the radio gives in a band, dB.
     fn given(&self, band: usize) -> f64 {
-        mean_db(self.given[band]) + self.off[band]
+        power_to_db(mean(self.given[band])) + self.off[band]
     }
 
     /// Whether there is nothing left to lift at `hz`.
@@ -269,31 +267,35 @@ impl<'a> Solver<'a> {
     /// What comes out in each band, re what comes out of the mid band: a wide low band lifts that
     /// too.
     fn out_db(&self, turned: &Turned) -> Vec<f64> {
-        let mid_db = turned.mid_db();
-        (0..self.hz.len()).map(|band| self.band_db(turned, band) - mid_db).collect()
+        let low_band = turned.low_band();
+        let corner_hz = f64::from(self.base.high_pass_hz);
+        let protect = HighPass::shape(self.base.high_pass_order, corner_hz, RATE_HZ);
+        let line = |hz: f64| low_band.power(hz) * protect.power(hz);
+        let mid = mean(places(MID_HZ).map(|hz| low_band.power(hz)));
+        (0..self.hz.len())
+            .map(|band| power_to_db(self.band_power(turned, band, line) / mid))
+            .collect()
     }
 
-    /// What comes out in a band, dB.
-    fn band_db(&self, turned: &Turned, band: usize) -> f64 {
+    /// Power that comes out in a band, where the line has this power gain at a frequency.
+    fn band_power(&self, turned: &Turned, band: usize, line: impl Fn(f64) -> f64) -> f64 {
         let hz = self.hz[band];
-        let line = |f: f64| turned.low_band_db(f) + HighPass::response_db(&self.base, f, RATE_HZ);
         let dry = match self.gone(hz) {
             true => 0.0,
             false => {
-                let mut out = places(edges(hz)).map(line);
-                out.iter_mut().zip(self.given[band]).for_each(|(db, given)| *db += given);
-                db_to_power(mean_db(out) + self.off[band])
+                let mut out = places(edges(hz)).map(&line);
+                out.iter_mut().zip(self.given[band]).for_each(|(power, given)| *power *= given);
+                mean(out) * db_to_power(self.off[band])
             }
         };
-        let octave = db_to_power(self.octave_db(turned, band) + line(hz));
-        power_to_db(dry + octave)
+        dry + db_to_power(self.octave_db(turned, band)) * line(hz)
     }
 
     fn proposal(&self, mut settings: Settings, reach_hz: Option<f64>) -> Proposal {
         // What lifts or adds overruns with full-scale music: the ceiling holds it.
         settings.output_ceiling = settings.low_band_gain_db > 0.0 || self.octave;
         let turned = Turned::of(&settings);
-        let out_db = self.out_db(&turned);
+        let (out_db, low_band) = (self.out_db(&turned), turned.low_band());
         let bands: Vec<TunedBand> = self
             .hz
             .iter()
@@ -308,7 +310,7 @@ impl<'a> Solver<'a> {
             .collect();
         Proposal {
             headroom_db: bands.iter().map(|b| b.predicted_db).fold(0.0, f64::max),
-            full_lift_db: self.hz.iter().map(|hz| turned.low_band_db(*hz)).fold(0.0, f64::max),
+            full_lift_db: self.hz.iter().map(|hz| low_band.db(*hz)).fold(0.0, f64::max),
             bands,
             settings,
             reach_hz,
@@ -322,7 +324,7 @@ fn places(hz: (f64, f64)) -> [f64; PLACES] {
     GAUSS.map(|(place, _)| middle * (place * octaves).exp2())
 }
 
-/// Mean power of levels at those places, dB.
-fn mean_db(levels: [f64; PLACES]) -> f64 {
-    power_to_db(levels.iter().zip(GAUSS).map(|(db, (_, weight))| weight * db_to_power(*db)).sum())
+/// Mean of powers at those places.
+fn mean(powers: [f64; PLACES]) -> f64 {
+    powers.iter().zip(GAUSS).map(|(power, (_, weight))| weight * power).sum()
 }

@@ -17,10 +17,10 @@ use crate::units::{db_to_gain, power_to_db};
 pub(super) const RATE_HZ: f64 = 48_000.0;
 
 /// Sample rate the captures are simulated at in Hz: the planning looks at nothing above 6 kHz.
-const CAPTURED_AT_HZ: f64 = 12_000.0;
+const CAPTURED_AT_HZ: f64 = 24_000.0;
 
 /// What the player takes for that rate: its clock is 417 ppm off.
-const PLAYED_AT_HZ: f64 = 12_005.0;
+const PLAYED_AT_HZ: f64 = 24_010.0;
 
 /// How much slower than the recorder's clock that makes the player's.
 pub(super) const CLOCK_PPM: f64 = 1e6 * (PLAYED_AT_HZ / CAPTURED_AT_HZ - 1.0);

@@ -10,6 +10,7 @@ use super::blocks::{Blocks, MID_HZ};
 use super::noise::{edges, thirds};
 use super::smooth::{Reading, Smooth};
 use super::statistics::{NORMAL_95, median, student_95};
+use crate::curve::Curve;
 use crate::signal::track::comb::Owner;
 use crate::units::{db_to_power, power_to_db};
 
@@ -26,6 +27,8 @@ const STANDS_OUT: f64 = 5.0;
 const DEEP_DB: f64 = -25.0;
 /// Share of a band's depth below that by which its lines then leave it unknown.
 const DEEP_SHARE: f64 = 0.05;
+/// Places of a band at which straight stretches between its lines are read.
+const PLACES: usize = 24;
 /// Power below the mean of the lines that is not looked at, as a ratio (−100 dB).
 const RESOLUTION: f64 = 1e-10;
 
@@ -183,7 +186,8 @@ impl Response {
         let noise = lines.iter().map(|l| l.variance).sum::<f64>() / count;
         let power = lines.iter().map(|l| l.power).sum::<f64>() / count;
         let sd = lines.iter().map(|l| l.power_sd().powi(2)).sum::<f64>().sqrt() / count;
-        let sd_db = told.sd_db.max(LEAST_SD_DB).hypot(self.unresolved_db(&lines, told.db));
+        let sd_db =
+            told.sd_db.max(LEAST_SD_DB).hypot(self.unresolved_db((from, to), &lines, told.db));
         let freedom = (2 * self.averages.saturating_sub(1).max(1) * lines.len().max(1)) as f64;
         BandValue {
             hz,
@@ -195,18 +199,20 @@ impl Response {
         }
     }
 
-    /// What a curve through `lines` may have missed of a band at `level_db`, as a deviation in dB:
-    /// deep down a response can bend faster than the lines follow each other.
-    fn unresolved_db(&self, lines: &[&LineValue], level_db: f64) -> f64 {
-        let sure =
-            || lines.iter().filter_map(|l| Some((l.hz, l.level_db().filter(|d| d.1 < 1.0)?.0)));
-        let lowest_db = sure().fold(level_db, |low, line| low.min(line.1));
-        if lowest_db > DEEP_DB {
+    /// What the curve may have missed of the band around `hz` that it tells at `level_db`, as a
+    /// deviation in dB: deep down a response can bend faster than the lines follow each other, and
+    /// the curve swings between them. Straight stretches from line to line tell by how much.
+    fn unresolved_db(&self, hz: (f64, f64), lines: &[&LineValue], level_db: f64) -> f64 {
+        let level = |l: &&LineValue| (l.hz, power_to_db(l.power.max(RESOLUTION)));
+        let straight = Curve::new(lines.iter().map(level));
+        let place = |i: usize| hz.0 * (hz.1 / hz.0).powf((i as f64 + 0.5) / PLACES as f64);
+        let powers = (0..PLACES).filter_map(|i| straight.at(place(i))).map(db_to_power);
+        let told_db = power_to_db(powers.sum::<f64>() / PLACES as f64);
+        let depth_db = DEEP_DB - told_db.min(level_db);
+        if lines.is_empty() || depth_db < 0.0 {
             return 0.0;
         }
-        let off = sure().map(|(hz, db)| (db - self.smooth.at_re(hz, MID_HZ).db).abs());
-        let most = off.fold(0.0, f64::max);
-        (most / NORMAL_95).hypot(DEEP_SHARE * (DEEP_DB - level_db).max(0.0))
+        ((told_db - level_db) / NORMAL_95).hypot(DEEP_SHARE * depth_db)
     }
 
     /// The smooth response: (Hz, dB re the mid band), 24 points an octave from 10.5 Hz to 1.6 kHz.

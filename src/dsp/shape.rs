@@ -5,7 +5,7 @@ use super::svf::{Design, prewarped};
 use crate::units::power_to_db;
 
 /// Most sections of one shape.
-const MOST: usize = 3;
+const MOST: usize = 2;
 
 /// Sections one behind the other, at one sample rate.
 #[derive(Clone, Copy, Debug)]
@@ -15,7 +15,7 @@ pub struct Shape {
 }
 
 impl Shape {
-    /// Of at most three `sections`.
+    /// Of at most two `sections`.
     pub(super) fn new(sections: &[Design], sample_rate_hz: f64) -> Self {
         Self { sections: std::array::from_fn(|i| sections.get(i).copied()), sample_rate_hz }
     }

@@ -6,7 +6,7 @@ use crate::cli::failure::Failure;
 use crate::path::Path;
 use crate::planning::capture::Capture;
 use crate::planning::take_reading::{Purpose, TakeReading};
-use crate::settings::{Order, Settings};
+use crate::settings::{Method, Order, Settings};
 use crate::signal::random::Random;
 use crate::signal::track::Track;
 use crate::signal::track::layout::Form;
@@ -72,6 +72,8 @@ pub(super) fn radio(step: Step, sound: Vec<f32>) -> Result<Vec<f32>, Failure> {
 fn radio_at(rate_hz: f64, step: Step, mut sound: Vec<f32>) -> Result<Vec<f32>, Failure> {
     let settings = Settings {
         octave_level_db: -60.0,
+        // Silent here: the method that costs least.
+        octave_method: Method::Halved,
         high_pass_order: Order::Fourth,
         high_pass_hz: step.corner_hz,
         output_gain_db: step.gain_db,

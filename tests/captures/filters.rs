@@ -39,6 +39,11 @@ impl Cascade {
         Self(vec![analogue([1.0, inverse_q * a, 1.0], [1.0, inverse_q / a, 1.0], hz, rate)])
     }
 
+    /// A notch of a quality: nothing passes at `hz`.
+    pub(crate) fn notch(q: f64, hz: f64, rate: f64) -> Self {
+        Self(vec![analogue([1.0, 0.0, 1.0], [1.0, 1.0 / q, 1.0], hz, rate)])
+    }
+
     /// First-order all-pass.
     pub(crate) fn all_pass(hz: f64, rate: f64) -> Self {
         Self(vec![analogue([-1.0, 1.0, 0.0], [1.0, 1.0, 0.0], hz, rate)])

@@ -66,3 +66,14 @@ fn polarity_is_told_or_left_open_and_never_wrong() {
         assert!(2 * right > draws, "{name}: {right} of {draws} told");
     }
 }
+
+#[test]
+fn an_all_pass_in_the_mid_band_leaves_the_sign_open() {
+    // An all-pass of first order turns from 180° to 0 around its corner and leaves no trace in the
+    // level (Bode's relation holds for minimum phase alone): which side is right is no one's to say.
+    let mut random = Random::new(5);
+    for hz in [250.0, 400.0, 700.0] {
+        let said = told(&Cascade::all_pass(hz, RATE), false, &mut random);
+        assert_eq!(said, None, "all-pass at {hz} Hz");
+    }
+}

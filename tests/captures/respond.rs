@@ -5,7 +5,7 @@ use underpin::planning::take_reading::{Purpose, TakeReading};
 use underpin::signal::track::layout::Form;
 
 use crate::filters::Cascade;
-use crate::reading::{Count, count, first, through};
+use crate::reading::{Count, band_error, count, first, through};
 use crate::room::{Recorder, Stereo, delayed, played};
 use crate::table::{Table, long};
 
@@ -181,4 +181,30 @@ fn drop_outs_and_lost_samples_are_said() {
     );
     let faded = damaged(|c, at| c[at..].iter_mut().for_each(|x| *x *= 0.9));
     assert!(says(&faded, |a| matches!(a, Alarm::GainMoves(_))));
+}
+
+#[test]
+fn a_notch_between_the_lines_widens_its_band() {
+    // 40 dB down and steep: between two lines of the comb the notch can be anywhere.
+    let recorder = Recorder { rate: RATE, noise_dbfs: -110.0, ..Recorder::default() };
+    for i in 0..6 {
+        let hz = 32.2 + 0.45 * f64::from(i);
+        let filter = Cascade::high_pass(4, 75.0, RATE).then(Cascade::notch(1.5, hz, RATE));
+        let sound = through(played(Form::Short, RATE), &filter);
+        let reading = first(&recorder.record(&sound), RATE, Purpose::Radio);
+        for channel in &reading.channels {
+            let (level, _) = channel.loudest().expect("a level");
+            for band in level.bands().iter().filter(|b| b.is_shown() && b.hz < 210.0) {
+                let error = band_error(band, &filter, RATE).abs();
+                // Twice a 95 % interval: what is outside of that is sure and wrong.
+                assert!(
+                    error < 2.0 * band.half_95_db.max(0.1),
+                    "notch at {hz:.2} Hz: {:.0} Hz told {:.1} ± {:.1} dB, {error:.1} dB off",
+                    band.hz,
+                    band.db,
+                    band.half_95_db
+                );
+            }
+        }
+    }
 }

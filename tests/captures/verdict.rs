@@ -3,7 +3,7 @@
 
 mod damage;
 
-use underpin::planning::clean::{CleanVolume, LoudTone, highest_clean};
+use underpin::planning::clean::{CleanVolume, LoudTone, hard_clip, highest_clean};
 use underpin::planning::content::{BandContent, Content, border_hz, contents};
 use underpin::planning::diagnose::diagnose;
 use underpin::planning::noise::{NoiseBand, Silence};
@@ -145,6 +145,27 @@ fn a_limiter_is_named_only_when_levels_of_one_step_show_it() {
     // With all levels at each step they can.
     let told = explain(&readings(&grid(&[-15.0, -10.0, -5.0, 0.0]), 0.1, fall)).dependence;
     assert_eq!(told, Dependence::Limiter);
+}
+
+#[test]
+fn one_clipped_step_alone_tells_no_clip_point() {
+    // 3 dB over by the law of a hard clip; without a clean step below, a dead zone or a bend may look
+    // the same at one level.
+    let clip = hard_clip(3.0);
+    let dirty = LoudTone {
+        volume_db: -8.0,
+        thd: clip.low_orders(),
+        second: 1e-6,
+        third: clip.third.abs(),
+        fifth: clip.fifth.abs(),
+        floor: 1e-5,
+    };
+    assert_eq!(highest_clean(&[dirty]), CleanVolume::Below(-8.0));
+    let clean = LoudTone { volume_db: -14.0, thd: 1e-5, floor: 1e-5, ..LoudTone::default() };
+    let told = highest_clean(&[clean, dirty]);
+    // 1 % is reached 0.2513 dB over the limit, which lies 3 dB below the clipped step.
+    let CleanVolume::At { volume_db, .. } = told else { panic!("{told:?}") };
+    assert!((volume_db - (-11.0 + 0.2513)).abs() < 0.05, "{volume_db}");
 }
 
 #[test]

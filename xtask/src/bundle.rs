@@ -25,7 +25,7 @@ fn name() -> &'static str {
 pub(crate) fn run() -> Outcome {
     library(&["--release", "--features", "plugin"])?;
     let made = plugins(&target().join("release"))?;
-    notices::run()?;
+    notices::run(&bundled())?;
     let resources = made[1].join("Contents/Resources");
     copy(&bundled().join(notices::FILE), &resources.join(notices::FILE))?;
     println!("{}", presets()?.display());

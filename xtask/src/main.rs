@@ -64,7 +64,7 @@ fn main() -> ExitCode {
         Some("engine") => shell::run("cargo", &["bench", "--bench", "engine"]),
         Some("hosts") => hosts::run(),
         Some("mishaps") => mishaps::run(args.next().as_deref() == Some("long")),
-        Some("notices") => notices::run(),
+        Some("notices") => notices::run(&bundle::bundled()),
         Some("window") => window::run(),
         _ => Err(USAGE.to_owned()),
     };

@@ -9,7 +9,6 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::Outcome;
-use crate::bundle;
 use crate::shell::{cargo_home, root};
 
 /// What the notices are called wherever they lie.
@@ -50,10 +49,10 @@ impl Crate {
     }
 }
 
-/// Writes the notices beside the bundles.
-pub(crate) fn run() -> Outcome {
-    let made = bundle::bundled().join(FILE);
-    fs::create_dir_all(bundle::bundled()).map_err(|e| e.to_string())?;
+/// Writes the notices into `folder`.
+pub(crate) fn run(folder: &Path) -> Outcome {
+    let made = folder.join(FILE);
+    fs::create_dir_all(folder).map_err(|e| e.to_string())?;
     fs::write(&made, text()?).map_err(|e| format!("{}: {e}", made.display()))?;
     println!("{}", made.display());
     Ok(())

@@ -21,6 +21,7 @@ pub mod marker_search;
 pub mod nearest_band;
 pub mod need;
 pub mod noise;
+mod places;
 pub mod polarity;
 pub mod problem;
 pub mod rehearse;

@@ -18,7 +18,7 @@ use realfft::num_complex::Complex;
 pub use lines::{Lines, Weight, project, several};
 pub use start::{hann_spectrum, strongest_hz};
 
-use lines::{BLOCK, turns};
+use lines::{BLOCK, Turns};
 use solve::solve;
 
 /// A frequency has settled when a step moves it by less than this many cycles
@@ -87,7 +87,7 @@ pub fn one(
         return Err(format!("{seconds:.3} s are too short to find a tone of {start_hz} Hz in."));
     }
     let lost = || format!("No tone was found near {start_hz} Hz.");
-    let weights: Vec<f64> = (0..samples.len()).map(|n| weight.at(n, samples.len())).collect();
+    let weights = weight.all(samples.len());
     let mut hz = start_hz;
     let mut found = step(samples, hz / sample_rate_hz, None, &weights).ok_or_else(lost)?;
     for _ in 0..MOST_STEPS {
@@ -130,12 +130,12 @@ fn step(
     let scale = samples.len() as f64 / 2.0;
     let mut products = [[0.0; 4]; 4];
     let mut projected = [0.0; 4];
-    let turns = turns(TAU * cycles);
+    let turns = Turns::new(TAU * cycles);
     for (block, part) in samples.chunks(BLOCK).enumerate() {
         let first = from_middle(block * BLOCK, samples.len());
         let phasor = Complex::from_polar(1.0, TAU * cycles * first);
-        for (n, (x, turn)) in part.iter().zip(&turns).enumerate() {
-            let Complex { re: c, im: s } = phasor * turn;
+        for (n, x) in part.iter().enumerate() {
+            let Complex { re: c, im: s } = phasor * Complex::new(turns.cosines[n], turns.sines[n]);
             let row = [1.0, c, s, (first + n as f64) / scale * (sine * c - cosine * s)];
             let w = weights[block * BLOCK + n];
             for i in 0..4 {

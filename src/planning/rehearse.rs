@@ -19,6 +19,8 @@ use crate::units::{db_to_gain, power_to_db};
 const RATE_HZ: f64 = 48_000.0;
 /// Samples of one period: 11 s.
 const PERIOD: usize = 1 << 19;
+/// Samples that settle the line before a period is heard: 3 s.
+const SETTLE: usize = 144_000;
 /// Peak of the noise before any settings: room for every lift.
 const PEAK: f64 = 0.1;
 /// The mid band levels are told re, Hz.
@@ -42,13 +44,13 @@ impl Rehearsal {
     }
 
     /// Levels of the tuned bands after the line with `settings`, dB re the mid band's level per
-    /// third of an octave. One period settles, the next is heard.
+    /// third of an octave. The end of a period settles the line, the next is heard.
     pub fn levels_db(&self, settings: &Settings) -> Vec<f64> {
         let mut path = Path::new(RATE_HZ, 1);
         path.set(settings);
+        let mut settling = self.noise[PERIOD - SETTLE..].to_vec();
+        path.process(&mut [&mut settling], &mut ());
         let mut out = self.noise.clone();
-        path.process(&mut [&mut out], &mut ());
-        out.copy_from_slice(&self.noise);
         path.process(&mut [&mut out], &mut ());
         levels_db(&out)
     }

@@ -8,13 +8,14 @@
 use super::content::LEAST_CONTENT_DB;
 use super::fit::fit;
 use super::noise::edges;
+use super::places::{PLACES, mean, places};
 use super::problem::{
     Enclosure, Heard, MOST_LIFT_DB, NEEDS_NOTHING_DB, NOTHING_DB, Problem, Proposal, REACHED_DB,
     TunedBand, bands_hz, protect,
 };
 use crate::dsp::high_pass::HighPass;
 use crate::dsp::low_band::LowBand;
-use crate::dsp::shape::Shape;
+use crate::dsp::shape::{Shape, Warped};
 use crate::settings::{Order, Settings};
 use crate::units::{db_to_power, power_to_db};
 
@@ -24,18 +25,7 @@ const RATE_HZ: f64 = 48_000.0;
 /// rendering has told it band by band.
 const OCTAVE_OFFSET_DB: f64 = -0.5;
 
-/// Places in a band, as shares of its width in octaves from its middle, and weights: Gauss's rule of
-/// five points, exact to the ninth degree: a low band narrower than a third is bent within it.
-const GAUSS: [(f64, f64); PLACES] = [
-    (-0.453_089_923, 0.118_463_443),
-    (-0.269_234_655, 0.239_314_335),
-    (0.0, 0.284_444_444),
-    (0.269_234_655, 0.239_314_335),
-    (0.453_089_923, 0.118_463_443),
-];
-/// Places in a band.
-const PLACES: usize = 5;
-/// Where the mid band that levels are told re is read, Hz: the same rule over its two octaves.
+/// Where the mid band that levels are told re is read, Hz.
 const MID_HZ: (f64, f64) = (250.0, 1000.0);
 /// An octave part at this level is off, dB.
 const OCTAVE_OFF_DB: f64 = -60.0;
@@ -99,14 +89,25 @@ impl Turned {
 pub(super) struct Solver<'a> {
     problem: &'a Problem,
     octave: bool,
-    heard: Option<&'a Heard>,
     /// What is not turned.
     base: Settings,
     hz: Vec<f64>,
+    /// The places of each band, of the mid band, and the middles of the bands, warped.
+    places: Vec<[Warped; PLACES]>,
+    mid: [Warped; PLACES],
+    middles: Vec<Warped>,
+    /// The frequencies where lifting further than the noise allows costs, and what it allows, dB.
+    noisy: Vec<(Warped, f64)>,
     /// Power that the radio gives at the places of each band.
     given: Vec<[f64; PLACES]>,
     /// How far a rendering heard each band off that, dB.
     off: Vec<f64>,
+    /// What is asked for in each band, dB.
+    target: Vec<f64>,
+    /// Whether there is nothing left to lift in a band.
+    gone: Vec<bool>,
+    /// What an octave part at 0 dB puts in each band, dB; `None` where it puts nothing.
+    made_db: Vec<Option<f64>>,
 }
 
 impl<'a> Solver<'a> {
@@ -124,14 +125,36 @@ impl<'a> Solver<'a> {
             base.octave_from_hz = (1.8 * lowest).clamp(25.0, 100.0) as f32;
         }
         let hz: Vec<f64> = bands_hz().collect();
-        let given: Vec<[f64; PLACES]> = hz
+        let in_bands: Vec<[f64; PLACES]> = hz.iter().map(|hz| places(edges(*hz))).collect();
+        let given: Vec<[f64; PLACES]> = in_bands
             .iter()
-            .map(|hz| places(edges(*hz)).map(|f| db_to_power(problem.given.at(f).unwrap_or(0.0))))
+            .map(|places| places.map(|f| db_to_power(problem.given.at(f).unwrap_or(0.0))))
             .collect();
         let off =
             |band: usize| heard.map_or(0.0, |h| h.given_db[band] - power_to_db(mean(given[band])));
         let off = (0..hz.len()).map(off).collect();
-        Self { problem, octave, heard, base, hz, given, off }
+        let gone = |hz: f64| gone(problem, hz);
+        let made = |band: usize| match heard {
+            Some(heard) => heard.octave_db[band],
+            None => told_db(problem, &base, 2.0 * hz[band]),
+        };
+        let made = |band: usize| (octave && !gone(2.0 * hz[band])).then(|| made(band));
+        let warped = |hz: f64| Warped::new(hz, RATE_HZ);
+        Self {
+            problem,
+            octave,
+            base,
+            places: in_bands.into_iter().map(|places| places.map(warped)).collect(),
+            mid: places(MID_HZ).map(warped),
+            middles: hz.iter().map(|hz| warped(*hz)).collect(),
+            noisy: noisy(problem).map(|(hz, allowed)| (warped(hz), allowed)).collect(),
+            gone: hz.iter().map(|hz| gone(*hz)).collect(),
+            made_db: (0..hz.len()).map(made).collect(),
+            target: hz.iter().map(|hz| problem.target.at(*hz).unwrap_or(0.0)).collect(),
+            hz,
+            given,
+            off,
+        }
     }
 
     /// Without a high-pass for the box: what equalisation alone reaches.
@@ -178,7 +201,7 @@ impl<'a> Solver<'a> {
         let most = self.problem.most_lift_db.clamp(0.0, MOST_LIFT_DB);
         let n = if self.octave { 4 } else { 3 };
         // Only what the radio gives too much of is taken away: never bass to make room for new.
-        let over = |band: usize| self.given(band) - self.target(self.hz[band]) > NEEDS_NOTHING_DB;
+        let over = |band: usize| self.given(band) - self.target[band] > NEEDS_NOTHING_DB;
         let least = if (0..self.hz.len()).any(over) { -6.0 } else { 0.0 };
         let bounds =
             [(16f64.ln(), 160f64.ln()), (0.2f64.ln(), 4f64.ln()), (least, most), (-30.0, 12.0)];
@@ -206,17 +229,18 @@ impl<'a> Solver<'a> {
     /// How far each band from `edge` up is off its target, dB.
     fn errors_db(&self, turned: &Turned, edge: usize) -> impl Iterator<Item = f64> {
         let out = self.out_db(turned);
-        (edge..self.hz.len()).map(move |band| out[band] - self.target(self.hz[band]))
+        (edge..self.hz.len()).map(move |band| out[band] - self.target[band])
     }
 
     fn residuals(&self, turned: &Turned, edge: usize) -> Vec<f64> {
         let mut all: Vec<f64> = self.errors_db(turned, edge).collect();
         let low_band = turned.low_band();
         // A band below its noise: lifting it further than the noise allows costs.
-        all.extend(self.problem.contents.iter().filter(|c| c.hz < 170.0).map(|c| {
-            let allowed = (c.over_noise_db - c.response_db - LEAST_CONTENT_DB).max(0.0);
-            (low_band.db(c.hz) - allowed).max(0.0)
-        }));
+        all.extend(
+            self.noisy
+                .iter()
+                .map(|(at, allowed)| (power_to_db(low_band.power_at(*at)) - allowed).max(0.0)),
+        );
         all.push(EFFORT * turned.band[2].max(0.0));
         if self.octave {
             all.push(EFFORT * (turned.octave_db + 6.0).max(0.0));
@@ -235,33 +259,14 @@ impl<'a> Solver<'a> {
         }
     }
 
-    fn target(&self, hz: f64) -> f64 {
-        self.problem.target.at(hz).unwrap_or(0.0)
-    }
-
     /// What the radio gives in a band, dB.
     fn given(&self, band: usize) -> f64 {
         power_to_db(mean(self.given[band])) + self.off[band]
     }
 
-    /// Whether there is nothing left to lift at `hz`.
-    fn gone(&self, hz: f64) -> bool {
-        self.problem.content(hz).is_some_and(|c| !c.content.is_there())
-    }
-
     /// What the octave part puts in a band, dB before the low band.
     fn octave_db(&self, turned: &Turned, band: usize) -> f64 {
-        let source = 2.0 * self.hz[band];
-        if !self.octave || self.gone(source) {
-            return NOTHING_DB;
-        }
-        let told = || {
-            let [from, to] = [self.base.octave_from_hz, self.base.octave_to_hz].map(f64::from);
-            let edges = power_to_db(1.0 + (from / source).powi(16))
-                + power_to_db(1.0 + (source / to).powi(16));
-            self.problem.given.at(source).unwrap_or(0.0) - edges + OCTAVE_OFFSET_DB
-        };
-        turned.octave_db + self.heard.map_or_else(told, |heard| heard.octave_db[band])
+        self.made_db[band].map_or(NOTHING_DB, |made| turned.octave_db + made)
     }
 
     /// What comes out in each band, re what comes out of the mid band: a wide low band lifts that
@@ -270,25 +275,24 @@ impl<'a> Solver<'a> {
         let low_band = turned.low_band();
         let corner_hz = f64::from(self.base.high_pass_hz);
         let protect = HighPass::shape(self.base.high_pass_order, corner_hz, RATE_HZ);
-        let line = |hz: f64| low_band.power(hz) * protect.power(hz);
-        let mid = mean(places(MID_HZ).map(|hz| low_band.power(hz)));
+        let line = |at: Warped| low_band.power_at(at) * protect.power_at(at);
+        let mid = mean(self.mid.map(|at| low_band.power_at(at)));
         (0..self.hz.len())
             .map(|band| power_to_db(self.band_power(turned, band, line) / mid))
             .collect()
     }
 
     /// Power that comes out in a band, where the line has this power gain at a frequency.
-    fn band_power(&self, turned: &Turned, band: usize, line: impl Fn(f64) -> f64) -> f64 {
-        let hz = self.hz[band];
-        let dry = match self.gone(hz) {
+    fn band_power(&self, turned: &Turned, band: usize, line: impl Fn(Warped) -> f64) -> f64 {
+        let dry = match self.gone[band] {
             true => 0.0,
             false => {
-                let mut out = places(edges(hz)).map(&line);
+                let mut out = self.places[band].map(&line);
                 out.iter_mut().zip(self.given[band]).for_each(|(power, given)| *power *= given);
                 mean(out) * db_to_power(self.off[band])
             }
         };
-        dry + db_to_power(self.octave_db(turned, band)) * line(hz)
+        dry + db_to_power(self.octave_db(turned, band)) * line(self.middles[band])
     }
 
     fn proposal(&self, mut settings: Settings, reach_hz: Option<f64>) -> Proposal {
@@ -304,8 +308,8 @@ impl<'a> Solver<'a> {
                 hz,
                 given_db: self.given(band),
                 predicted_db: out_db[band],
-                target_db: self.target(hz),
-                octave: self.octave_db(&turned, band) > self.given(band) || self.gone(hz),
+                target_db: self.target[band],
+                octave: self.octave_db(&turned, band) > self.given(band) || self.gone[band],
             })
             .collect();
         Proposal {
@@ -318,13 +322,24 @@ impl<'a> Solver<'a> {
     }
 }
 
-/// The places of Gauss's rule between two frequencies, on log frequency.
-fn places(hz: (f64, f64)) -> [f64; PLACES] {
-    let (middle, octaves) = ((hz.0 * hz.1).sqrt(), (hz.1 / hz.0).log2());
-    GAUSS.map(|(place, _)| middle * (place * octaves).exp2())
+/// Whether there is nothing left to lift at `hz`.
+fn gone(problem: &Problem, hz: f64) -> bool {
+    problem.content(hz).is_some_and(|c| !c.content.is_there())
 }
 
-/// Mean of powers at those places.
-fn mean(powers: [f64; PLACES]) -> f64 {
-    powers.iter().zip(GAUSS).map(|(power, (_, weight))| weight * power).sum()
+/// What the octave part of `source` Hz should come out as before any rendering told it, dB.
+fn told_db(problem: &Problem, base: &Settings, source: f64) -> f64 {
+    let [from, to] = [base.octave_from_hz, base.octave_to_hz].map(f64::from);
+    let edges =
+        power_to_db(1.0 + (from / source).powi(16)) + power_to_db(1.0 + (source / to).powi(16));
+    problem.given.at(source).unwrap_or(0.0) - edges + OCTAVE_OFFSET_DB
+}
+
+/// The frequencies a lift costs noise at, and how far each may be lifted, dB.
+fn noisy(problem: &Problem) -> impl Iterator<Item = (f64, f64)> {
+    problem
+        .contents
+        .iter()
+        .filter(|c| c.hz < 170.0)
+        .map(|c| (c.hz, (c.over_noise_db - c.response_db - LEAST_CONTENT_DB).max(0.0)))
 }

@@ -3,7 +3,7 @@
 
 use crate::dsp::chain;
 use crate::dsp::low_band::LowBand;
-use crate::measure::{Ask, Readings};
+use crate::measure::{Ask, Readings, Side};
 use crate::prove::{RATE_HZ, SEED, measured};
 use crate::report::{Limit, Proof, Run, Table};
 use crate::settings::{ActsOn, Hear, Settings};
@@ -20,7 +20,7 @@ const SHOWN_HZ: f64 = 60.0;
 const LEVEL_DBFS: f64 = -12.0;
 
 /// Time for the octave part to settle, in seconds.
-const SETTLE_S: f64 = 3.0;
+const SETTLE_S: f64 = 1.5;
 
 /// Time measured, in seconds: one block of the spectrum.
 const MEASURED_S: f64 = 2.0;
@@ -34,11 +34,50 @@ const NOTHING_DB: f64 = -140.0;
 /// One tone's run and what the settings ask of it.
 pub(super) struct ToneRun {
     hz: f64,
-    readings: Readings,
+    arrived_dbfs: f64,
+    heard: Option<Heard>,
+    /// All that was read, of the tone that is shown: the spectra of all would be large.
+    readings: Option<Readings>,
     /// Level asked at the tone, dB re what arrives; `None` when nothing is asked.
     tone_asked_db: Option<f64>,
     /// Level asked at the half, dB re what arrives at the tone; `None` when nothing is asked.
     half_asked_db: Option<f64>,
+}
+
+/// What came out.
+struct Heard {
+    tone_dbfs: f64,
+    half_dbfs: f64,
+    /// The strongest line below three quarters of the tone, in Hz.
+    below_hz: Option<f64>,
+    /// Harmonic distortion of the tone, as a share of it.
+    thd_f: Option<f64>,
+    /// All other fractions and odd halves together, dB re the half.
+    beside_db: Option<f64>,
+}
+
+impl Heard {
+    fn of(out: &Side, hz: f64) -> Self {
+        Self {
+            tone_dbfs: out.spectrum.line_dbfs(hz),
+            half_dbfs: out.spectrum.line_dbfs(hz / 2.0),
+            below_hz: out.spectrum.strongest_line(5.0, 0.75 * hz).map(|line| line.hz),
+            thd_f: out.partials.as_ref().map(|partials| partials.thd_f),
+            beside_db: beside_db(out),
+        }
+    }
+}
+
+/// Lines at other fractions and at odd halves, dB re the half.
+fn beside_db(out: &Side) -> Option<f64> {
+    let partials = out.partials.as_ref()?;
+    let half = partials.below.iter().find(|line| line.order == 0.5)?;
+    let others = partials.below.iter().chain(&partials.odd_halves);
+    let power: f64 = others
+        .filter(|line| line.order != 0.5)
+        .map(|line| crate::units::db_to_power(line.dbfs - half.dbfs))
+        .sum();
+    Some(gain_to_db(power.sqrt()))
 }
 
 /// Runs every tone.
@@ -53,9 +92,12 @@ fn run(hz: f64, settings: &Settings) -> Result<ToneRun, String> {
     let tone = Tone { hz, level_dbfs: LEVEL_DBFS, ..Tone::default() };
     let source = Source::new(&Kind::Tone(tone), RATE_HZ, SEED)?;
     let ask = Ask { tone_hz: Some(hz), strata: hz == SHOWN_HZ, skip_s: SETTLE_S, ..Ask::default() };
+    let readings = measured(source, settings, SETTLE_S + MEASURED_S, &ask);
     Ok(ToneRun {
         hz,
-        readings: measured(source, settings, SETTLE_S + MEASURED_S, &ask),
+        arrived_dbfs: readings.before.spectrum.line_dbfs(hz),
+        heard: readings.after.as_ref().map(|out| Heard::of(out, hz)),
+        readings: (hz == SHOWN_HZ).then_some(readings),
         tone_asked_db: tone_asked_db(settings, hz),
         half_asked_db: half_asked_db(settings, hz),
     })
@@ -88,54 +130,42 @@ fn half_asked_db(settings: &Settings, hz: f64) -> Option<f64> {
 }
 
 impl ToneRun {
-    fn arrived_dbfs(&self) -> f64 {
-        self.readings.before.spectrum.line_dbfs(self.hz)
+    /// Gain from the tone that arrived to the tone, in dB.
+    fn tone_gain_db(&self) -> Option<f64> {
+        self.heard.as_ref().map(|heard| heard.tone_dbfs - self.arrived_dbfs)
     }
 
-    fn out_dbfs(&self, hz: f64) -> Option<f64> {
-        self.readings.after.as_ref().map(|after| after.spectrum.line_dbfs(hz))
-    }
-
-    /// Gain from the tone that arrived to the line at `hz`, in dB.
-    fn gain_db(&self, hz: f64) -> Option<f64> {
-        self.out_dbfs(hz).map(|out| out - self.arrived_dbfs())
+    /// Gain from the tone that arrived to its half, in dB.
+    fn half_gain_db(&self) -> Option<f64> {
+        self.heard.as_ref().map(|heard| heard.half_dbfs - self.arrived_dbfs)
     }
 
     /// How far the tone lies from what was asked, in dB.
     fn tone_off_db(&self) -> Option<f64> {
-        Some(self.gain_db(self.hz)? - self.tone_asked_db?)
+        Some(self.tone_gain_db()? - self.tone_asked_db?)
     }
 
     /// How far the half lies from what was asked, in dB.
     fn half_off_db(&self) -> Option<f64> {
-        Some(self.gain_db(self.hz / 2.0)? - self.half_asked_db?)
+        Some(self.half_gain_db()? - self.half_asked_db?)
     }
 
     /// How far the strongest line below the tone lies from exactly half of it, in Hz.
     fn half_off_hz(&self) -> Option<f64> {
         self.half_asked_db?;
-        let after = self.readings.after.as_ref()?;
-        let found = after.spectrum.strongest_line(5.0, 0.75 * self.hz)?;
-        Some(found.hz - self.hz / 2.0)
+        Some(self.heard.as_ref()?.below_hz? - self.hz / 2.0)
     }
 
     /// Harmonic distortion of the tone in percent, where the tone itself is heard.
     fn above_percent(&self) -> Option<f64> {
         self.tone_asked_db?;
-        Some(100.0 * self.readings.after.as_ref()?.partials.as_ref()?.thd_f)
+        Some(100.0 * self.heard.as_ref()?.thd_f?)
     }
 
     /// Everything else: lines at other fractions and odd halves, dB re the half.
     fn beside_db(&self) -> Option<f64> {
         self.half_asked_db?;
-        let partials = self.readings.after.as_ref()?.partials.as_ref()?;
-        let half = partials.below.iter().find(|line| line.order == 0.5)?;
-        let others = partials.below.iter().chain(&partials.odd_halves);
-        let power: f64 = others
-            .filter(|line| line.order != 0.5)
-            .map(|line| crate::units::db_to_power(line.dbfs - half.dbfs))
-            .sum();
-        Some(gain_to_db(power.sqrt()))
+        self.heard.as_ref()?.beside_db
     }
 }
 
@@ -206,9 +236,9 @@ pub(super) fn table(tones: &[ToneRun]) -> Table {
     let row = |tone: &ToneRun| {
         vec![
             format!("{:.0}", tone.hz),
-            shown(tone.gain_db(tone.hz), 2),
+            shown(tone.tone_gain_db(), 2),
             format!("{:.1}", tone.hz / 2.0),
-            shown(tone.gain_db(tone.hz / 2.0).filter(|db| *db > NOTHING_DB), 2),
+            shown(tone.half_gain_db().filter(|db| *db > NOTHING_DB), 2),
             shown(tone.half_asked_db, 2),
             shown(tone.half_off_db(), 2),
             shown(tone.beside_db(), 0),
@@ -235,6 +265,6 @@ pub(super) fn table(tones: &[ToneRun]) -> Table {
 
 /// The run whose lines and swings are shown: the 60 Hz tone.
 pub(super) fn shown(tones: Vec<ToneRun>) -> Option<Run> {
-    let shown = tones.into_iter().find(|tone| tone.hz == SHOWN_HZ)?;
-    Some(Run::new("60 Hz tone", shown.readings))
+    let shown = tones.into_iter().find_map(|tone| tone.readings)?;
+    Some(Run::new("60 Hz tone", shown))
 }

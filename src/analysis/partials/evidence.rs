@@ -49,10 +49,8 @@ impl Evidence {
     pub(super) fn new(samples: &[f64], sample_rate_hz: f64, lines: &Lines) -> Self {
         let mut left_over = lines.left_over(samples, sample_rate_hz);
         let noise = hann_spectrum(&left_over);
-        let length = left_over.len();
-        for (n, x) in left_over.iter_mut().enumerate() {
-            *x *= Weight::Hann.at(n, length);
-        }
+        let weights = Weight::Hann.all(left_over.len());
+        left_over.iter_mut().zip(weights).for_each(|(x, weight)| *x *= weight);
         Self { left_over, noise, sample_rate_hz }
     }
 

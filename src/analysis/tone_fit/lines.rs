@@ -14,7 +14,10 @@ use super::{Sine, from_middle};
 
 /// Phasors are computed for the start of each block of this many samples, and
 /// from a table within it.
-pub(super) const BLOCK: usize = 64;
+pub(super) const BLOCK: usize = 256;
+
+/// Sums kept side by side: enough that none waits for the one before it.
+const LANES: usize = 8;
 
 /// How the samples of a stretch are weighted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,6 +47,15 @@ impl Weight {
         }
     }
 
+    /// The weights of all `length` samples.
+    pub fn all(self, length: usize) -> Vec<f64> {
+        let mut weights = vec![if self == Self::Even { 1.0 } else { 0.5 }; length];
+        if self == Self::Hann {
+            add_cosine(&mut weights, 0.5, TAU / length as f64, 0.0);
+        }
+        weights
+    }
+
     /// Σ w(t)·cos(θ·t) over `length` samples, with `theta` in radians per sample.
     pub fn sum(self, theta: f64, length: usize) -> f64 {
         let bin = TAU / length as f64;
@@ -63,14 +75,7 @@ impl Lines {
         let mut left: Vec<f64> = samples.iter().map(|x| x - self.dc).collect();
         for sine in self.sines.iter().filter(|sine| sine.amplitude > 0.0) {
             let theta = TAU * sine.hz / sample_rate_hz;
-            let turns = turns(theta);
-            for (block, part) in left.chunks_mut(BLOCK).enumerate() {
-                let start = theta * from_middle(block * BLOCK, samples.len());
-                let phasor = Complex::from_polar(sine.amplitude, start + TAU * sine.middle_turns);
-                for (x, turn) in part.iter_mut().zip(&turns) {
-                    *x -= (phasor * turn).re;
-                }
-            }
+            add_cosine(&mut left, -sine.amplitude, theta, sine.middle_turns);
         }
         left
     }
@@ -87,8 +92,8 @@ fn dirichlet(theta: f64, length: usize) -> f64 {
 pub fn several(samples: &[f64], sample_rate_hz: f64, hz: &[f64], weight: Weight) -> Option<Lines> {
     let length = samples.len();
     let angles: Vec<f64> = hz.iter().map(|hz| TAU * hz / sample_rate_hz).collect();
-    let weighted: Vec<f64> =
-        samples.iter().enumerate().map(|(n, x)| weight.at(n, length) * x).collect();
+    let mut weighted = weight.all(length);
+    weighted.iter_mut().zip(samples).for_each(|(w, x)| *w *= x);
     let (cosines, sines): (Vec<f64>, Vec<f64>) =
         angles.iter().map(|angle| project(&weighted, *angle)).map(|z| (z.re, z.im)).unzip();
 
@@ -113,16 +118,55 @@ fn table(angles: &[f64], entry: impl Fn(f64, f64) -> f64) -> Vec<Vec<f64>> {
 
 /// Σ x·e^(iθ·t), t from the middle, with `theta` in radians per sample.
 pub fn project(samples: &[f64], theta: f64) -> Complex<f64> {
-    let turns = turns(theta);
+    let turns = Turns::new(theta);
     let block_sum = |(block, part): (usize, &[f64])| {
         let start = theta * from_middle(block * BLOCK, samples.len());
-        let within: Complex<f64> = part.iter().zip(&turns).map(|(x, turn)| turn * x).sum();
+        let within = Complex::new(dot(part, &turns.cosines), dot(part, &turns.sines));
         Complex::from_polar(1.0, start) * within
     };
     samples.chunks(BLOCK).enumerate().map(block_sum).sum()
 }
 
-/// The phasors of one block, from its first sample on.
-pub(super) fn turns(theta: f64) -> [Complex<f64>; BLOCK] {
-    std::array::from_fn(|n| Complex::from_polar(1.0, theta * n as f64))
+/// Adds a·cos(θ·t + φ), t from the middle, with `theta` in radians per sample and φ in turns.
+fn add_cosine(samples: &mut [f64], amplitude: f64, theta: f64, middle_turns: f64) {
+    let turns = Turns::new(theta);
+    let length = samples.len();
+    for (block, part) in samples.chunks_mut(BLOCK).enumerate() {
+        let start = theta * from_middle(block * BLOCK, length) + TAU * middle_turns;
+        let (sine, cosine) = start.sin_cos();
+        let (sine, cosine) = (amplitude * sine, amplitude * cosine);
+        for ((x, c), s) in part.iter_mut().zip(&turns.cosines).zip(&turns.sines) {
+            *x += cosine * c - sine * s;
+        }
+    }
+}
+
+/// Cosines and sines of one block, from its first sample on.
+pub(super) struct Turns {
+    pub(super) cosines: [f64; BLOCK],
+    pub(super) sines: [f64; BLOCK],
+}
+
+impl Turns {
+    /// At `theta` radians per sample.
+    pub(super) fn new(theta: f64) -> Self {
+        let mut turns = Self { cosines: [0.0; BLOCK], sines: [0.0; BLOCK] };
+        for (n, (c, s)) in turns.cosines.iter_mut().zip(&mut turns.sines).enumerate() {
+            (*s, *c) = (theta * n as f64).sin_cos();
+        }
+        turns
+    }
+}
+
+/// A sum of products, in lanes that a compiler can run side by side.
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    let ((a, a_rest), (b, b_rest)) = (a.as_chunks::<LANES>(), b.as_chunks::<LANES>());
+    let mut lanes = [0.0; LANES];
+    for (x, y) in a.iter().zip(b) {
+        for lane in 0..LANES {
+            lanes[lane] += x[lane] * y[lane];
+        }
+    }
+    let rest: f64 = a_rest.iter().zip(b_rest).map(|(x, y)| x * y).sum();
+    lanes.iter().sum::<f64>() + rest
 }

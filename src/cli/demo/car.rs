@@ -1,12 +1,12 @@
 //! The invented car: a radio that keeps low bass from its small loudspeakers,
 //! more of it the louder it plays, and the two things that recorded it.
 
+use std::f64::consts::{PI, TAU};
+
 use super::internal;
 use crate::cli::failure::Failure;
-use crate::path::Path;
 use crate::planning::capture::Capture;
 use crate::planning::take_reading::{Purpose, TakeReading};
-use crate::settings::{Method, Order, Settings};
 use crate::signal::random::Random;
 use crate::signal::track::Track;
 use crate::signal::track::layout::Form;
@@ -30,7 +30,7 @@ const RADIO_NOISE_DBFS: f64 = -64.0;
 const RECORDER_NOISE_DBFS: f64 = -88.0;
 
 /// The radio's noise repeats after this time: no multiple of the track's blocks.
-const NOISE_PERIOD_S: f64 = 11.7;
+const NOISE_PERIOD_S: f64 = 4.7;
 
 /// A volume step of the radio.
 #[derive(Clone, Copy)]
@@ -70,21 +70,52 @@ pub(super) fn radio(step: Step, sound: Vec<f32>) -> Result<Vec<f32>, Failure> {
 }
 
 fn radio_at(rate_hz: f64, step: Step, mut sound: Vec<f32>) -> Result<Vec<f32>, Failure> {
-    let settings = Settings {
-        octave_level_db: -60.0,
-        // Silent here: the method that costs least.
-        octave_method: Method::Halved,
-        high_pass_order: Order::Fourth,
-        high_pass_hz: step.corner_hz,
-        output_gain_db: step.gain_db,
-        ..Settings::default()
-    };
-    let mut path = Path::new(rate_hz, 1);
-    path.set(&settings);
-    path.process(&mut [&mut sound], &mut ());
+    let mut high_pass = HighPass::new(step.corner_hz.into(), rate_hz);
+    let gain = db_to_gain(step.gain_db.into());
     let own = Pink { level_dbfs: RADIO_NOISE_DBFS, period_s: NOISE_PERIOD_S, ..Pink::default() };
     let own = Source::new(&Kind::Pink(own), rate_hz, step.knob.into()).map_err(internal)?;
-    Ok(sound.iter().zip(own).map(|(x, own)| x + own as f32).collect())
+    for (x, own) in sound.iter_mut().zip(own) {
+        *x = (gain * high_pass.next((*x).into()) + own) as f32;
+    }
+    Ok(sound)
+}
+
+/// The radio's own high-pass, Butterworth of fourth order: two sections of the Audio EQ Cookbook (W3C
+/// Note, 2021). It is no stage of the line, so that what is found is not found by what made it.
+struct HighPass([Section; 2]);
+
+impl HighPass {
+    fn new(corner_hz: f64, rate_hz: f64) -> Self {
+        let w = TAU * corner_hz / rate_hz;
+        Self([1.0, 3.0].map(|nth| Section::new(w, 0.5 / (PI / 8.0 * nth).cos())))
+    }
+
+    fn next(&mut self, x: f64) -> f64 {
+        self.0.iter_mut().fold(x, |x, section| section.next(x))
+    }
+}
+
+/// b0, a1, a2 of a section whose other coefficients follow, and what it remembers.
+struct Section {
+    b0: f64,
+    a: [f64; 2],
+    kept: [f64; 2],
+}
+
+impl Section {
+    /// At `w` radians per sample, with quality `q`.
+    fn new(w: f64, q: f64) -> Self {
+        let (alpha, cosine) = (w.sin() / (2.0 * q), w.cos());
+        let a0 = 1.0 + alpha;
+        let a = [-2.0 * cosine / a0, (1.0 - alpha) / a0];
+        Self { b0: (1.0 + cosine) / 2.0 / a0, a, kept: [0.0; 2] }
+    }
+
+    fn next(&mut self, x: f64) -> f64 {
+        let y = self.b0 * x + self.kept[0];
+        self.kept = [self.kept[1] - 2.0 * self.b0 * x - self.a[0] * y, self.b0 * x - self.a[1] * y];
+        y
+    }
 }
 
 /// The left channel of the track, as the player plays it.
@@ -103,14 +134,15 @@ pub(super) fn take(
     step: Option<Step>,
     recorder: Recorder,
 ) -> Result<TakeReading, Failure> {
-    let heard = match step {
+    let mut stored = match step {
         Some(step) => radio_at(CAPTURED_AT_HZ, step, played.to_vec())?,
         None => played.to_vec(),
     };
     let seed = step.map_or(1, |step| step.knob.into());
     let mut hiss = Hiss::new(RECORDER_NOISE_DBFS, seed);
-    let heard = heard.into_iter().map(|x| f64::from(x) + hiss.next());
-    let stored: Vec<f32> = heard.map(|x| recorder.stores(x.clamp(-1.0, 1.0)) as f32).collect();
+    for x in &mut stored {
+        *x = recorder.stores((f64::from(*x) + hiss.next()).clamp(-1.0, 1.0)) as f32;
+    }
 
     let mut capture =
         Capture::new(CAPTURED_AT_HZ as u32, 1).map_err(|why| internal(why.to_string()))?;

@@ -109,10 +109,12 @@ pub fn period(channel: usize, samples: usize) -> Vec<f64> {
     let sine: Vec<f64> = (0..samples).map(|i| (TAU * i as f64 / samples as f64).cos()).collect();
     let mut wave = vec![0.0; samples];
     for line in lines().iter().filter(|line| line.is_in(channel)) {
-        let mut place = (line.phase_turns * samples as f64).round() as usize;
+        let mut place = (line.phase_turns * samples as f64).round() as usize % samples;
+        let step = line.bin() % samples;
         for value in &mut wave {
-            *value += line.amplitude * sine[place % samples];
-            place = (place + line.bin()) % samples;
+            *value += line.amplitude * sine[place];
+            place += step;
+            place -= if place >= samples { samples } else { 0 };
         }
     }
     wave

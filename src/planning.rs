@@ -4,6 +4,7 @@
 //! Pure: no files, no clock. The decisions are estimates with intervals, and
 //! every verdict can be "undecided".
 
+pub mod beside;
 pub mod blocks;
 pub mod capture;
 pub mod channels;

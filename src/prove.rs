@@ -4,6 +4,7 @@
 //! Nothing here knows how the stages work: the tones are measured like those
 //! of a strange device, and only closed-form responses say what to expect.
 
+mod methods;
 mod noise;
 mod rest;
 mod tones;
@@ -11,7 +12,7 @@ mod tones;
 use crate::curve::Curve;
 use crate::measure::{Ask, Measure, Readings};
 use crate::path::{Listen, Path};
-use crate::report::{Provenance, Run, Sheet};
+use crate::report::{Provenance, Run, Sheet, Table};
 use crate::settings::Settings;
 
 /// Sample rate of the proof in Hz.
@@ -40,6 +41,14 @@ pub fn prove(settings: &Settings) -> Result<Sheet, String> {
     sheet.runs.extend(tones::shown(tones));
     sheet.provenance = Provenance { seed: Some(SEED), ..Provenance::default() };
     Ok(sheet)
+}
+
+/// All methods beside each other and the lines of the octave part alone, as tables to add to a proof.
+///
+/// # Errors
+/// As [`prove`].
+pub fn methods(settings: &Settings) -> Result<Vec<Table>, String> {
+    methods::tables(settings)
 }
 
 /// The whole proof, and what the settings do on a radio that was measured: `given` is what it gives,

@@ -27,6 +27,7 @@ mod plan;
 mod proof;
 mod sentence;
 mod sheet;
+mod steps;
 mod svg;
 mod text;
 mod tuning;
@@ -52,7 +53,7 @@ pub use proof::{Limit, Proof};
 pub use sentence::{Said, Sentence};
 use sheet::QUIET_DB;
 
-pub use sheet::{CAUTIONS, Input, Provenance, Run, Sheet, Table, UNKNOWN};
+pub use sheet::{CAUTIONS, Input, Provenance, Run, Sheet, Sound, Table, UNKNOWN};
 pub use svg::svg;
 pub use text::text;
-pub use tuning::{risks, tuning};
+pub use tuning::{each_channel, risks, tuning};

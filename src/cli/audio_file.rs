@@ -16,7 +16,7 @@ use sha2::{Digest, Sha256};
 
 use crate::cli::failure::Failure;
 use crate::path::FAULT;
-pub use write::{Format, Spec, Writer, header};
+pub use write::{Format, Spec, Writer, header, in_memory};
 
 /// Frames that are read and written at a time.
 pub const BLOCK: usize = 4096;

@@ -57,6 +57,12 @@ impl Choose {
         Ok(chosen)
     }
 
+    /// The same as words of a command line.
+    pub(super) fn words(&self) -> impl Iterator<Item = &str> {
+        let preset = self.preset.iter().flat_map(|name| ["--preset", name]);
+        preset.chain(self.set.iter().flat_map(|change| ["--set", change]))
+    }
+
     /// The preset file that is read, if one is.
     pub(super) fn file(&self) -> Option<&Path> {
         let name = self.preset.as_deref()?;

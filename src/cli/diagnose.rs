@@ -3,7 +3,7 @@
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
 use crate::cli::takes::Files;
-use crate::planning::diagnose::diagnose_at;
+use crate::planning::diagnose::{Diagnosis, diagnose_at};
 use crate::planning::take_reading::Purpose;
 use crate::report::diagnosis;
 
@@ -33,5 +33,17 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     };
     let mut sheet = read.sheet("radio, diagnosed from captures");
     diagnosis(&mut sheet, &found);
+    sheet.next = next(&args.files, &found);
     awaited.finish(&sheet)
+}
+
+/// One step says nothing of the others, so they come first; then settings.
+fn next(files: &Files, found: &Diagnosis) -> String {
+    let tune = files.command("tune").plain("--preset mine.toml --plan my-plan.toml");
+    match found.takes.len() {
+        1 => tune.that(
+            "record three more volume steps, then give them all, for settings that answer it",
+        ),
+        _ => tune.that("let it propose settings that answer this"),
+    }
 }

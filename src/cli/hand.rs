@@ -1,6 +1,7 @@
 //! How every command that measures hands out its sheet: text or JSON on
 //! standard output, and one HTML file where it is wanted.
 
+use std::collections::HashSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -8,7 +9,7 @@ use crate::cli::failure::Failure;
 use crate::cli::output::{Output, print, write_text};
 use crate::cli::places::{self, Named};
 use crate::plot::Palette;
-use crate::report::{Sheet, html, json, pictures, svg, text};
+use crate::report::{Sheet, csv, html, json, pictures, svg, text};
 
 /// What the sheet is handed out as.
 #[derive(clap::Args, Clone, Debug)]
@@ -19,7 +20,7 @@ pub(super) struct Hand {
     /// Writes the report as one self-contained HTML file; - is standard output
     #[arg(long, value_name = "FILE.html")]
     report: Option<PathBuf>,
-    /// Writes every picture of the report as an SVG file into this folder
+    /// Writes every picture of the report as an SVG file into this folder, and its figures as CSV
     #[arg(long, value_name = "DIR")]
     pictures: Option<PathBuf>,
     /// Replaces files that exist
@@ -106,16 +107,28 @@ impl Awaited {
     }
 }
 
-/// Every picture by day, named by its number and title: `1-responses.svg`.
+/// Every picture by day, named by its number and title, and every table of figures:
+/// `1-responses.svg`, `responses.csv`.
 fn write_pictures(folder: &Path, force: bool, sheet: &Sheet) -> Result<(), Failure> {
     let name = folder.display().to_string();
     fs::create_dir_all(folder).map_err(|error| Failure::unwritable(&name, &error))?;
     for (i, picture) in pictures(sheet).iter().enumerate() {
-        let title = picture.title.to_lowercase();
-        let words: Vec<&str> =
-            title.split(|c: char| !c.is_ascii_alphanumeric()).filter(|w| !w.is_empty()).collect();
-        let path = folder.join(format!("{}-{}.svg", i + 1, words.join("-")));
+        let path = folder.join(format!("{}-{}.svg", i + 1, plain(&picture.title)));
         write_text(&path, force, &svg(&picture.wide, Palette::Day))?;
     }
+    let mut written = HashSet::new();
+    for (title, table) in csv::all(sheet) {
+        let name = plain(&title);
+        // Two channels heard alike have tables of one name: the second says so.
+        let name = if written.insert(name.clone()) { name } else { format!("{name}-2") };
+        write_text(&folder.join(format!("{name}.csv")), force, &table)?;
+    }
     Ok(())
+}
+
+/// A title as the name of a file.
+fn plain(title: &str) -> String {
+    let title = title.to_lowercase();
+    let words = title.split(|c: char| !c.is_ascii_alphanumeric()).filter(|word| !word.is_empty());
+    words.collect::<Vec<_>>().join("-")
 }

@@ -8,6 +8,7 @@ use sha2::{Digest, Sha256};
 
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
+use crate::cli::{number, sounds};
 use crate::report::{Input, Job, Plan, Sheet, hand_over};
 
 const EXAMPLES: &str = "Examples:
@@ -30,12 +31,18 @@ pub(super) struct Args {
     /// Who did it
     #[arg(long, value_name = "WORDS", default_value = "")]
     by: String,
+    /// A sound to hear before and after, e.g. a song recorded from the radio: five seconds of it
+    #[arg(long, value_name = "FILE", requires = "report")]
+    sounds: Option<PathBuf>,
+    /// Where those five seconds begin
+    #[arg(long, value_name = "SECONDS", default_value = "0", value_parser = number::seconds)]
+    from: f64,
     #[command(flatten)]
     hand: Hand,
 }
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
-    let inputs: Vec<&Path> = args.plans.iter().map(PathBuf::as_path).collect();
+    let inputs: Vec<&Path> = args.plans.iter().chain(&args.sounds).map(PathBuf::as_path).collect();
     let awaited = args.hand.begin(&[], &inputs)?;
     let mut plans = Vec::new();
     let mut inputs = Vec::new();
@@ -48,6 +55,15 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let mut sheet = Sheet::new("hand-over");
     sheet.provenance.inputs = inputs;
     hand_over(&mut sheet, &job, &plans).map_err(|why| Failure::new(Code::Unreadable, why))?;
+    if let (Some(path), Some((name, plan))) = (&args.sounds, plans.first()) {
+        let preset = plan
+            .preset()
+            .map_err(|why| Failure::new(Code::Unreadable, format!("{name}: {why}")))?;
+        sheet.sounds = sounds::before_and_after(path, args.from, &preset.settings)?;
+        sheet.admit(
+            "how it sounds in the car: the sounds are the line's, without loudspeakers and cabin",
+        );
+    }
     awaited.finish(&sheet)
 }
 

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
+use crate::cli::next::Command;
 use crate::cli::number;
 use crate::cli::output::write_text;
 use crate::cli::takes::Files;
@@ -56,6 +57,17 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     if all.len() > 1 {
         sheet.tables.insert(0, positions(all.iter().map(|(_, found)| found)));
     }
+    sheet.next = match &args.preset {
+        Some(path) => {
+            let prove = Command::new("prove").plain("--preset").file(path);
+            prove.that("hold the nearest settings against the device")
+        }
+        None => args
+            .files
+            .command("identify")
+            .plain("--preset found.toml")
+            .that("keep the nearest settings"),
+    };
     if let Some(path) = &args.preset {
         let when = "made to match a device that was measured";
         write_text(

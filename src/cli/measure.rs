@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use crate::cli::audio_file::{BLOCK, Reader};
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
+use crate::cli::next::Command;
 use crate::cli::progress::Progress;
 use crate::cli::{number, sheet, stop};
 use crate::measure::{Ask, Measure};
@@ -58,6 +59,14 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     files.extend(against);
     let mut sheet = sheet::of_files(files, readings)?;
     sheet.lossy = lossy;
+    sheet.next = match &args.against {
+        Some(_) => Command::new("signal track -o track.wav --sheet track.html")
+            .that("for figures with their noise and limits, play and record the track"),
+        None => Command::new("measure")
+            .file(&args.file)
+            .plain("--against before.wav")
+            .that("hold it against what it was before"),
+    };
     awaited.finish(&sheet)
 }
 

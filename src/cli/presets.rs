@@ -7,8 +7,9 @@ use serde_json::{Map, Value, json};
 
 use crate::cli::choose::{Choose, keys, preset, preset_file};
 use crate::cli::failure::{Code, Failure};
+use crate::cli::next::Command;
 use crate::cli::output::{print, write_bytes, write_text};
-use crate::cli::shown;
+use crate::cli::{remark, shown};
 use crate::presets::{Preset, all};
 use crate::report::{self, Sheet};
 use crate::settings::Kind;
@@ -88,7 +89,14 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
             match (reader, ending(output)) {
                 (Reader::Hardware, _) => write_text(output, *force, &for_hardware(&chosen, output)),
                 (_, "vstpreset") => write_bytes(output, *force, &chosen.to_vst3()),
-                _ => write_text(output, *force, &chosen.to_toml()),
+                _ => {
+                    write_text(output, *force, &chosen.to_toml())?;
+                    if output != Path::new("-") {
+                        let prove = Command::new("prove --preset").file(output);
+                        remark(&format!("next: {}", prove.that("prove that it is clean")));
+                    }
+                    Ok(())
+                }
             }
         }
     }

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use crate::cli::choose::{Choose, keys};
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
+use crate::cli::next::Command;
 use crate::cli::takes::Files;
 use crate::curve::Curve;
 use crate::planning::diagnose::diagnose_at;
@@ -14,7 +15,7 @@ use crate::planning::in_car::in_the_car;
 use crate::planning::take_reading::Purpose;
 use crate::planning::tune::flat;
 use crate::presets::Preset;
-use crate::prove::{prove, prove_on};
+use crate::prove::{methods, prove, prove_on};
 use crate::report::{self, Plan, Proof, Provenance, Sheet};
 use crate::settings::Settings;
 
@@ -42,6 +43,9 @@ pub(super) struct Args {
     /// Proves the settings of a plan on the radio it holds
     #[arg(long, value_name = "FILE.toml", conflicts_with_all = ["preset", "track"])]
     plan: Option<PathBuf>,
+    /// Sets all methods beside each other, the octave part alone
+    #[arg(long, conflicts_with = "in_car")]
+    methods: bool,
     #[command(flatten)]
     choose: Choose,
     #[command(flatten)]
@@ -69,6 +73,10 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         }
     };
     sheet.preset = (!preset.name.is_empty()).then_some(preset.name);
+    sheet.next = next(args, &sheet);
+    if args.methods {
+        sheet.tables.extend(methods(&preset.settings).map_err(impossible)?);
+    }
     awaited.finish(&sheet)?;
     let missed: Vec<&Proof> = sheet.proofs.iter().filter(|p| p.met() == Some(false)).collect();
     match (args.check, missed.as_slice()) {
@@ -80,6 +88,32 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
             },
         )),
         _ => Ok(()),
+    }
+}
+
+/// A missed limit is mended first; then it is heard, measured in the car, and handed over.
+fn next(args: &Args, sheet: &Sheet) -> String {
+    let missed = sheet.proofs.iter().find(|proof| proof.met() == Some(false));
+    match (missed, &args.plan, &args.files) {
+        (Some(missed), ..) => {
+            format!("change the settings and prove them again: missed is {}", missed.name)
+        }
+        (None, Some(plan), _) => Command::new("hand-over")
+            .file(plan)
+            .plain("--report job.html")
+            .that("capture the car once more with the settings in it and prove that --in-car; then hand it over"),
+        (None, None, Some(_)) if args.in_car => {
+            Command::new("hand-over my-plan.toml --report job.html").that("write it down")
+        }
+        (None, None, Some(files)) => files
+            .command("tune")
+            .plain("--plan my-plan.toml")
+            .that("hold it against what would be proposed"),
+        (None, None, None) => args
+            .choose
+            .words()
+            .fold(Command::new("render song.wav out.wav --match"), |line, word| line.word(word))
+            .that("listen at equal loudness"),
     }
 }
 

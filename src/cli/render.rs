@@ -1,11 +1,12 @@
 //! `render`: a file through the path, sample for sample in its place.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::cli::audio_file::{Format, Reader, Spec, Writer};
 use crate::cli::choose::{Choose, keys};
 use crate::cli::failure::Failure;
 use crate::cli::hand::Hand;
+use crate::cli::next::Command;
 use crate::cli::through::through;
 use crate::cli::{matched, remark, sheet};
 use crate::measure::{Ask, Measure};
@@ -58,6 +59,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     if !args.hand.is_wanted() {
         let reader = to_file(args, &preset.settings, reader, &mut ())?;
         reader.notes().iter().for_each(|note| remark(&format!("{}: {note}", reader.name())));
+        remark(&format!("next: {}", next(args)));
         return Ok(());
     }
     let awaited = args.hand.begin(&[sound], &inputs)?;
@@ -67,7 +69,20 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let mut sheet = sheet::of_files(vec![reader], measure.reading())?;
     sheet.preset = Some(preset.name).filter(|name| !name.is_empty());
     sheet.settings = Some(preset.settings);
+    sheet.next = next(args);
     awaited.finish_silently(&sheet)
+}
+
+/// What came out is listened to, but louder wins.
+fn next(args: &Args) -> String {
+    let piped = [&args.input, &args.output].into_iter().any(|path| path == Path::new("-"));
+    let render = Command::new("render");
+    let matched = match piped {
+        true => render.plain("song.wav out.wav --match"),
+        false => render.file(&args.input).file(&args.output).plain("--match"),
+    };
+    let words = args.choose.words();
+    words.fold(matched, |line, word| line.word(word)).that("listen to its parts at equal loudness")
 }
 
 /// Runs the whole file through the path into the output, heard by `listener`, and hands it back read.

@@ -1,11 +1,12 @@
 //! `signal`: a test signal as a file, the same samples on every machine.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Subcommand, ValueEnum};
 
 use crate::cli::audio_file::{BLOCK, Format, Spec, Writer};
 use crate::cli::failure::Failure;
+use crate::cli::next::Command;
 use crate::cli::progress::Progress;
 use crate::cli::{number, remark, stop, track};
 use crate::signal::{Burst, Kick, Kind, Pink, Source, Sweep, Tone};
@@ -247,6 +248,10 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let over = writer.finish()?;
     if over > 0 {
         remark(&format!("{over} samples lay above full scale and were clipped"));
+    }
+    if file.output != Path::new("-") {
+        let measure = Command::new("measure capture.wav --against").file(&file.output);
+        remark(&format!("next: {}", measure.that("play it softly, record it, and measure that")));
     }
     Ok(())
 }

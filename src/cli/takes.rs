@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crate::cli::audio_file::{BLOCK, Reader};
 use crate::cli::failure::{Code, Failure};
+use crate::cli::next::Command;
 use crate::cli::progress::Progress;
 use crate::cli::{remark, stop};
 use crate::planning::capture::{Capture, Refusal};
@@ -55,6 +56,20 @@ impl Files {
         let captures = self.captures.iter().map(|capture| named(capture).1);
         let rest = self.loop_back.iter().map(PathBuf::as_path);
         std::iter::once(self.track.as_path()).chain(captures).chain(rest).collect()
+    }
+
+    /// A command on the same files.
+    pub(super) fn command(&self, verb: &str) -> Command {
+        let begun = Command::new(verb).file(&self.track);
+        let given = self.captures.iter().fold(begun, |line, capture| line.word(capture));
+        let options = [
+            ("--loop-back", self.loop_back.as_deref()),
+            ("--at", self.at.as_deref().map(Path::new)),
+        ];
+        options.into_iter().fold(given, |line, (option, value)| match value {
+            Some(value) => line.plain(option).file(value),
+            None => line,
+        })
     }
 
     /// Reads them all. What cannot be used goes into the report, with the reason.

@@ -7,18 +7,19 @@ use clap::ValueEnum;
 
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
+use crate::cli::next::Command;
 use crate::cli::number;
 use crate::cli::output::write_text;
 use crate::cli::stop;
 use crate::cli::takes::Files;
 use crate::curve::Curve;
-use crate::planning::diagnose::diagnose_at;
+use crate::planning::diagnose::{ChannelDiagnosis, Diagnosis, diagnose_at};
 use crate::planning::rehearse::Rehearsal;
 use crate::planning::risks::Risks;
 use crate::planning::take_reading::Purpose;
-use crate::planning::tune::{Enclosure, MOST_LIFT_DB, Problem, flat, gentle, tune};
+use crate::planning::tune::{Enclosure, MOST_LIFT_DB, Problem, Tuned, flat, gentle, tune};
 use crate::presets::Preset;
-use crate::report::{Plan, risks, tuning};
+use crate::report::{self, Plan, risks, tuning};
 
 const EXAMPLES: &str = "Examples:
   underpin tune track.wav step-20.wav --preset mine.toml --plan my-plan.toml
@@ -49,6 +50,9 @@ pub(super) struct Args {
     /// Most lift of the low band in dB, up to 12
     #[arg(long, value_name = "DB", default_value = "12", value_parser = number::db)]
     most_lift: f64,
+    /// Which channel of the captures it is for, 1 the first; one that differs is told beside it
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    channel: usize,
     /// Makes nothing new, whatever is gone
     #[arg(long)]
     no_octave: bool,
@@ -81,23 +85,16 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let awaited = args.hand.begin(&files, &args.files.paths())?;
     let read = args.files.read(Purpose::Radio)?;
     let found = diagnose_at(&read.takes, read.loop_back.as_ref(), read.at);
-    let found = found.ok_or_else(|| Failure::new(Code::Impossible, SILENT))?;
-    let Some(channel) = found.channels.first() else {
+    let mut found = found.ok_or_else(|| Failure::new(Code::Impossible, SILENT))?;
+    args.put_first(&mut found)?;
+    let Some((channel, others)) = found.channels.split_first() else {
         return Err(Failure::new(Code::Impossible, SILENT));
     };
-    let problem = Problem {
-        target,
-        down_to_hz: args.down_to,
-        enclosure: args.ported.map_or(Enclosure::Sealed, Enclosure::Ported),
-        octave: !args.no_octave,
-        most_lift_db: args.most_lift,
-        ..Problem::new(Curve::new(channel.curve.iter().copied()), channel.contents.clone())
-    };
-    let rehearsal = Rehearsal::new(&problem.given);
-    let tuned = tune(&problem, |settings| {
-        stop::check()?;
-        Ok::<_, Failure>(rehearsal.levels_db(settings))
-    })?;
+    let problem = args.problem(target, channel);
+    let tuned = tuned(&problem)?;
+    let apart = others.iter().filter(|other| is_apart(channel, other));
+    let apart = apart.map(|other| Ok((other, tuned_for(args, &problem, other)?)));
+    let apart = apart.collect::<Result<Vec<_>, Failure>>()?;
     let mut sheet = read.sheet("tuning for a radio, from captures");
     sheet.target = Some(problem.target.clone());
     tuning(&mut sheet, &tuned);
@@ -106,6 +103,8 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         Preset::new("Tuned", "made for a radio that was measured", tuned.proposal.settings);
     let plan = Plan::new(&found, &tuned, &preset);
     sheet.tables.insert(0, plan.table());
+    report::each_channel(&mut sheet, &tuned, &apart);
+    sheet.next = args.next();
     if let Some(path) = &args.preset {
         write_text(path, args.hand.force, &preset.to_toml())?;
     }
@@ -115,7 +114,77 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     awaited.finish(&sheet)
 }
 
+/// Bands up to here decide whether channels need settings of their own, Hz.
+const APART_TO_HZ: f64 = 170.0;
+/// Channels apart by more than this, beyond their intervals, need settings of their own, dB.
+const APART_DB: f64 = 1.0;
+
+/// Whether two channels differ by so much that one answer does not serve both.
+fn is_apart(one: &ChannelDiagnosis, other: &ChannelDiagnosis) -> bool {
+    let shown = one.bands.iter().filter(|band| band.hz < APART_TO_HZ && band.is_shown());
+    shown.into_iter().any(|a| {
+        let same = other.bands.iter().find(|b| b.hz == a.hz);
+        same.is_some_and(|b| {
+            !b.is_shown() || (a.db - b.db).abs() > APART_DB + a.half_95_db.hypot(b.half_95_db)
+        })
+    })
+}
+
+fn tuned(problem: &Problem) -> Result<Tuned, Failure> {
+    let rehearsal = Rehearsal::new(&problem.given);
+    tune(problem, |settings| {
+        stop::check()?;
+        Ok(rehearsal.levels_db(settings))
+    })
+}
+
+/// The same question, asked of another channel.
+fn tuned_for(args: &Args, asked: &Problem, channel: &ChannelDiagnosis) -> Result<Tuned, Failure> {
+    tuned(&args.problem(asked.target.clone(), channel))
+}
+
 impl Args {
+    /// Brings the channel that was asked for to the front.
+    fn put_first(&self, found: &mut Diagnosis) -> Result<(), Failure> {
+        let count = found.channels.len();
+        if !(1..=count.max(1)).contains(&self.channel) {
+            let sentence = format!("--channel takes 1 to {count}, not {}", self.channel);
+            return Err(Failure::usage(sentence));
+        }
+        let asked = self.channel - 1;
+        found.channels.get_mut(..=asked).unwrap_or(&mut []).rotate_right(1.min(asked));
+        Ok(())
+    }
+
+    fn problem(&self, target: Curve, channel: &ChannelDiagnosis) -> Problem {
+        Problem {
+            target,
+            down_to_hz: self.down_to,
+            enclosure: self.ported.map_or(Enclosure::Sealed, Enclosure::Ported),
+            octave: !self.no_octave,
+            most_lift_db: self.most_lift,
+            ..Problem::new(Curve::new(channel.curve.iter().copied()), channel.contents.clone())
+        }
+    }
+
+    /// What was proposed is proved; what was not kept is kept first.
+    fn next(&self) -> String {
+        match (&self.plan, &self.preset) {
+            (Some(plan), _) => Command::new("prove")
+                .plain("--plan")
+                .file(plan)
+                .that("prove that it is clean and does this on the radio"),
+            (None, Some(preset)) => {
+                let prove = self.files.command("prove").plain("--preset").file(preset);
+                prove.that("prove that it is clean and does this on the radio")
+            }
+            (None, None) => {
+                let tune = self.files.command("tune");
+                tune.plain("--preset mine.toml --plan my-plan.toml").that("keep it")
+            }
+        }
+    }
+
     fn target(&self) -> Result<Curve, Failure> {
         if self.point.is_empty() {
             return Ok(if self.target == Target::Flat { flat() } else { gentle() });

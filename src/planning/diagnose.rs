@@ -1,6 +1,7 @@
 //! All takes together: what the radio takes out, what that depends on, what is
 //! left to lift, and how loud is clean.
 
+use super::beside::{Beside, are_apart, beside};
 use super::channels::{Hears, Relation};
 use super::clean::{CleanVolume, LoudTone, highest_clean};
 use super::content::{BandContent, Content, border, contents, mark_reach};
@@ -74,8 +75,11 @@ pub struct Diagnosis {
     /// How much the gain itself follows the level, dB from quiet to loud, and whether a loop-back
     /// shows that the radio does it; `None` when it does not.
     pub gain_follows_level: Option<(f64, bool)>,
-    /// Whether captures are of several outputs, by their names: then they are no volume steps.
+    /// Whether captures are of several outputs or sources, by their names: then they are no volume
+    /// steps.
     pub outputs: bool,
+    /// Those outputs or sources, each re the first.
+    pub beside: Vec<Beside>,
     /// The highest clean volume by the level tone and by the bass tone.
     pub clean: [CleanVolume; 2],
     /// Whether noise that may be the recorder's (or a codec's) hides the radio's.
@@ -107,7 +111,7 @@ pub fn diagnose_at(
     let summaries: Vec<TakeSummary> = takes.iter().map(TakeSummary::new).collect();
     let fit = |i: &usize| !summaries[*i].automatic_gain;
     let fits: Vec<&TakeReading> = (0..takes.len()).filter(fit).map(|i| &takes[i]).collect();
-    let outputs = are_outputs(takes);
+    let outputs = are_apart(takes);
     let mut volume =
         explain(&bass_readings(if outputs { &fits[..1.min(fits.len())] } else { &fits }));
     if outputs {
@@ -126,6 +130,7 @@ pub fn diagnose_at(
         volume,
         gain_follows_level,
         outputs,
+        beside: if outputs { beside(takes) } else { Vec::new() },
         clean: [LEVEL_HZ, BASS_HZ].map(|hz| clean(hz, &fits, loop_back)),
         takes: summaries,
         own_noise,
@@ -150,17 +155,6 @@ fn usual(takes: &[TakeReading]) -> Option<usize> {
             if later.is_gt() { b } else { a }
         })
         .map(|(i, _)| i)
-}
-
-/// Whether the takes are of several outputs: their names say which.
-fn are_outputs(takes: &[TakeReading]) -> bool {
-    const OUTPUTS: [&str; 7] = ["front", "rear", "left", "right", "centre", "center", "sub"];
-    let output = |take: &TakeReading| {
-        let name = take.name.to_lowercase();
-        OUTPUTS.iter().filter(|word| name.contains(*word)).copied().collect::<Vec<_>>()
-    };
-    let all: Vec<_> = takes.iter().map(output).collect();
-    all.windows(2).any(|w| w[0] != w[1])
 }
 
 /// How the gain follows the level: the largest change of a take, when a loop-back's is none of it.

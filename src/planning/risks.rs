@@ -6,6 +6,7 @@ use super::diagnose::Diagnosis;
 use super::noise::edges;
 use super::problem::{Enclosure, Problem};
 use super::tune::Tuned;
+use super::vented_box::VentedBox;
 use crate::dsp::high_pass::HighPass;
 use crate::dsp::low_band::LowBand;
 use crate::settings::Settings;
@@ -22,12 +23,38 @@ pub struct Risks {
     /// For a ported box: its tuning in Hz, and the most that anything below it is lifted, dB (below
     /// 0: taken).
     pub below_tuning: Option<(f64, f64)>,
+    /// The same box as one of maximally flat alignment, with what stands before the amplifier.
+    pub unloading: Option<Unloading>,
     /// How far a full-scale sound without the radio's loss would be over full scale, dB.
     pub overrun_db: f64,
     /// Whether bass falls when the level rises: what is lifted is taken again when it is loud.
     pub fights: bool,
     /// Largest error within the reach at every captured step: (take, dB).
     pub steps: Vec<(String, f64)>,
+}
+
+/// How a ported box lets its cone run free below the tuning.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Unloading {
+    /// From here down the cone moves further than anywhere above, if nothing protects it, Hz.
+    pub below_hz: f64,
+    /// How much further it moves at most with these settings, dB; below 0: less far.
+    pub most_db: f64,
+    /// Where that is, Hz.
+    pub at_hz: f64,
+}
+
+impl Unloading {
+    /// In a box of this tuning that is driven through `settings`: what arrives is the same voltage
+    /// at every frequency down to 10 Hz.
+    fn new(tuning_hz: f64, settings: &Settings) -> Self {
+        let vented = VentedBox::maximally_flat(tuning_hz);
+        let line = |hz: f64| line_db(settings, hz);
+        let steps = (0..=60).map(|i| 10.0 * (0.99 * tuning_hz / 10.0).powf(f64::from(i) / 60.0));
+        let told = steps.map(|hz| (hz, vented.unloading_db(hz, line)));
+        let most = told.max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((tuning_hz, 0.0));
+        Self { below_hz: vented.unloads_below_hz(), most_db: most.1, at_hz: most.0 }
+    }
 }
 
 impl Risks {
@@ -45,6 +72,10 @@ impl Risks {
             below_tuning: match problem.enclosure {
                 Enclosure::Sealed => None,
                 Enclosure::Ported(hz) => Some((hz, over(10.0, hz))),
+            },
+            unloading: match problem.enclosure {
+                Enclosure::Sealed => None,
+                Enclosure::Ported(hz) => Some(Unloading::new(hz, settings)),
             },
             overrun_db: overrun_db.max(0.0),
             fights: found.volume.dependence.has_level() || found.gain_follows_level.is_some(),

@@ -6,7 +6,7 @@
 use crate::measure::Readings;
 use crate::measure::layers::{BandLayers, Layers, asked};
 use crate::plot::lines;
-use crate::report::Sheet;
+use crate::report::{Figures, Run, Sheet, Table as WordTable};
 use crate::units::SILENCE_DB;
 
 /// Distance of two rows of a spectrum: 1/24 octave (IEC 61260-1, base 10).
@@ -25,6 +25,56 @@ impl Table {
 
     fn row(&mut self, cells: &[String]) {
         self.0 += &(cells.join(",") + "\n");
+    }
+}
+
+/// Every table for a spreadsheet that the sheet holds, each with its name: the figures of its
+/// pictures, then its tables of words.
+pub fn all(sheet: &Sheet) -> Vec<(String, String)> {
+    let only = |run: &Run| Sheet { runs: vec![run.clone()], ..sheet.clone() };
+    let [broad, tone] = [sheet.broad(), sheet.tone()].map(|run| run.map(only));
+    let (broad, tone) = (broad.as_ref(), tone.as_ref());
+    let pictures = [
+        ("responses", responses(sheet)),
+        ("spectrum", broad.and_then(spectrum)),
+        ("bands", broad.and_then(bands)),
+        ("lines", tone.and_then(partials)),
+        ("waves", tone.and_then(scope)),
+    ];
+    let figures = sheet.figures.iter().map(Figures::table);
+    let words = figures
+        .chain(sheet.tables.iter().cloned())
+        .map(|table| (table.title.clone(), of_words(&table)));
+    let pictures = pictures.into_iter().filter_map(|(name, told)| Some((name.into(), told?)));
+    pictures.chain(words).collect()
+}
+
+/// The responses, one row a point.
+fn responses(sheet: &Sheet) -> Option<String> {
+    let curves = &sheet.responses.as_ref()?.curves;
+    let mut table = Table::new(&["response", "frequency_hz", "db_re_mid_band"]);
+    for drawn in curves {
+        for (hz, level) in drawn.curve.points() {
+            table.row(&[quoted(&drawn.name), number(*hz, 3), db(*level)]);
+        }
+    }
+    (!curves.is_empty()).then_some(table.0)
+}
+
+/// A table of words, as the sheet has it.
+fn of_words(words: &WordTable) -> String {
+    let line = |cells: &[String]| cells.iter().map(|cell| quoted(cell)).collect::<Vec<_>>();
+    let mut table = Table(String::new());
+    table.row(&line(&words.head));
+    words.rows.iter().for_each(|row| table.row(&line(row)));
+    table.0
+}
+
+/// A cell in quotes where a comma, a quote or a turn of line would end it (RFC 4180).
+fn quoted(cell: &str) -> String {
+    match cell.contains([',', '"', '\n', '\r']) {
+        true => format!("\"{}\"", cell.replace('"', "\"\"")),
+        false => cell.into(),
     }
 }
 

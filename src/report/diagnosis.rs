@@ -9,6 +9,7 @@ use crate::planning::take_summary::TakeSummary;
 use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses, Stretch};
 use crate::report::known::{headline, known};
+use crate::report::steps::beside_each_other;
 use crate::report::wording::{self, cause, family, hears, polarity, slope, tones, trouble};
 use crate::report::{Sheet, Table};
 
@@ -41,6 +42,7 @@ pub fn diagnosis(sheet: &mut Sheet, found: &Diagnosis) {
     sheet.tables.push(dependence(found));
     let places = found.relations.len() > 1;
     sheet.tables.extend(found.relations.iter().map(|(i, r)| relation(*i, r, places)));
+    beside_each_other(sheet, found);
     LIMITS.iter().for_each(|limit| sheet.admit(limit));
     if !found.without_recorder {
         sheet.admit(WHOSE);

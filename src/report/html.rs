@@ -33,6 +33,7 @@ pub fn html(sheet: &Sheet) -> String {
     page += &head(sheet);
     page += &sentence(sheet);
     page += &pictures::pictures(sheet);
+    page += &sounds(sheet);
     page += &tables::words(sheet);
     page += &pictures::line(sheet);
     page += &next(sheet);
@@ -65,6 +66,24 @@ fn sentence(sheet: &Sheet) -> String {
         None => escape(&said.words),
     });
     format!("<h1>{}</h1>\n", words.collect::<String>())
+}
+
+/// Sounds, inside the file like everything else.
+fn sounds(sheet: &Sheet) -> String {
+    let each = sheet.sounds.iter().map(|sound| {
+        format!(
+            "<p><b>{}</b> <small>{}</small><br><audio controls preload=\"none\" \
+             src=\"data:audio/wav;base64,{}\"></audio></p>\n",
+            escape(&sound.title),
+            escape(&sound.note),
+            base64::base64(&sound.wav)
+        )
+    });
+    let each: String = each.collect();
+    match each.is_empty() {
+        true => each,
+        false => format!("<section class=\"sounds\"><h2>To hear</h2>\n{each}</section>\n"),
+    }
 }
 
 /// What to do next, in one line.

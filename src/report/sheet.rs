@@ -102,6 +102,17 @@ impl Default for Provenance {
     }
 }
 
+/// A short sound to hear in the document.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sound {
+    /// What it is.
+    pub title: String,
+    /// Its loudness, in a few words.
+    pub note: String,
+    /// A whole WAV file.
+    pub wav: Vec<u8>,
+}
+
 /// One sheet: everything that is said about one subject.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sheet {
@@ -133,6 +144,8 @@ pub struct Sheet {
     pub proofs: Vec<Proof>,
     /// Further pictures.
     pub pictures: Vec<Picture>,
+    /// Sounds to hear.
+    pub sounds: Vec<Sound>,
     /// Numbers that were asked for.
     pub figures: Vec<Figures>,
     /// Further tables of words.

@@ -2,14 +2,15 @@
 
 use crate::curve::Curve;
 use crate::figures::level;
+use crate::planning::diagnose::ChannelDiagnosis;
 use crate::planning::risks::Risks;
 use crate::planning::tune::Tuned;
 use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses};
 use crate::report::diagnosis::table;
-use crate::report::wording::band;
+use crate::report::wording::{band, hears};
 use crate::report::{Sentence, Sheet, Table};
-use crate::settings::Order;
+use crate::settings::{Order, Settings};
 use crate::units::db_to_gain;
 
 /// Prediction and rendering may differ by this before only the rendering counts, dB: inside the
@@ -41,6 +42,29 @@ pub fn risks(sheet: &mut Sheet, tuned: &Tuned, risks: &Risks) {
     }
 }
 
+/// Adds what channels that differ from the first need, setting by setting.
+pub fn each_channel(sheet: &mut Sheet, first: &Tuned, apart: &[(&ChannelDiagnosis, Tuned)]) {
+    if apart.is_empty() {
+        return;
+    }
+    let all: Vec<Settings> = std::iter::once(first)
+        .chain(apart.iter().map(|(_, tuned)| tuned))
+        .map(|tuned| tuned.proposal.settings)
+        .collect();
+    let each: Vec<Vec<_>> = all.iter().map(|settings| settings.each().collect()).collect();
+    let rows = (0..each[0].len())
+        .filter(|&i| each.iter().any(|settings| settings[i].1 != settings[i].0.default()))
+        .map(|i| {
+            let shown = each.iter().map(|settings| settings[i].0.show(settings[i].1));
+            std::iter::once(each[0][i].0.key.to_string()).chain(shown).collect()
+        });
+    let names = apart.iter().map(|(channel, _)| hears(channel.hears));
+    let head: Vec<&str> = ["key", "this one"].into_iter().chain(names).collect();
+    let note = "the bass of these channels differs by more than 1 dB beyond the intervals: one \
+                answer does not serve all; --channel N proposes for another";
+    sheet.tables.push(table("Settings of each channel", note, &head, rows));
+}
+
 fn to_mind(tuned: &Tuned, risks: &Risks) -> Table {
     let mut rows = vec![vec![
         "noise".into(),
@@ -56,6 +80,22 @@ fn to_mind(tuned: &Tuned, risks: &Risks) -> Table {
         };
         rows.push(vec![format!("below the box's tuning of {hz:.0} Hz"), told]);
     }
+    rows.extend(risks.unloading.map(|cone| {
+        let most = match cone.most_db > 0.0 {
+            true => format!(
+                "with these settings up to {} dB further than that, at {:.0} Hz",
+                level(cone.most_db, 1),
+                cone.at_hz
+            ),
+            false => "with these settings less far than that everywhere".into(),
+        };
+        let told = format!(
+            "below {:.0} Hz further than anywhere above, at one voltage; {most}; of the driver that fits this tuning \
+             (Small 1973, maximally flat), so that another one differs",
+            cone.below_hz
+        );
+        vec!["how far the cone moves".into(), told]
+    }));
     if risks.overrun_db > 0.1 {
         let held = if tuned.proposal.settings.output_ceiling {
             "the ceiling holds it"

@@ -146,7 +146,8 @@ fn undecided(found: &Diagnosis) -> String {
         return format!("The gain changes by {db:.1} dB from quiet to loud sounds, {whose}");
     }
     if found.outputs {
-        return "Several outputs were captured, one step each: steps are undecided".into();
+        return "Several outputs or sources were captured, one step each: steps are undecided"
+            .into();
     }
     match found.takes.len() {
         1 => "One take says nothing of other steps: undecided".into(),

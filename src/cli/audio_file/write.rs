@@ -67,9 +67,22 @@ pub struct Writer {
     output: Output,
     spec: Spec,
     frames: u64,
+    coder: Coder,
+}
+
+/// Turns samples into the bytes of a format.
+struct Coder {
+    format: Format,
     over: u64,
     noise: Random,
     bytes: Vec<u8>,
+}
+
+/// A whole short file in memory.
+pub fn in_memory(block: &[Vec<f32>], spec: Spec) -> Vec<u8> {
+    let mut coder = Coder::new(spec);
+    let frames = coder.encode(block);
+    [header(&spec, Some(frames as u64)), coder.bytes].concat()
 }
 
 impl Writer {
@@ -80,14 +93,7 @@ impl Writer {
     pub fn create(path: &Path, force: bool, spec: Spec) -> Result<Self, Failure> {
         let mut output = Output::create(path, force)?;
         output.write(&header(&spec, None))?;
-        Ok(Self {
-            output,
-            spec,
-            frames: 0,
-            over: 0,
-            noise: Random::new(spec.seed),
-            bytes: Vec::new(),
-        })
+        Ok(Self { output, spec, frames: 0, coder: Coder::new(spec) })
     }
 
     /// Appends frames: one slice a channel, all of one length, full scale at ±1.
@@ -96,15 +102,8 @@ impl Writer {
     /// # Errors
     /// As [`Output::write`].
     pub fn write(&mut self, block: &[Vec<f32>]) -> Result<(), Failure> {
-        let frames = block.iter().map(Vec::len).min().unwrap_or(0);
-        self.bytes.clear();
-        for i in 0..frames {
-            for channel in block {
-                self.push(channel[i]);
-            }
-        }
-        self.frames += frames as u64;
-        self.output.write(&self.bytes)
+        self.frames += self.coder.encode(block) as u64;
+        self.output.write(&self.coder.bytes)
     }
 
     /// Ends the file; returns how many samples an integer format has clipped.
@@ -124,11 +123,29 @@ impl Writer {
             self.output.rewrite_start(&header(&self.spec, Some(self.frames)))?;
         }
         self.output.commit()?;
-        Ok(self.over)
+        Ok(self.coder.over)
+    }
+}
+
+impl Coder {
+    fn new(spec: Spec) -> Self {
+        Self { format: spec.format, over: 0, noise: Random::new(spec.seed), bytes: Vec::new() }
+    }
+
+    /// Puts the bytes of a block in the place of those before; returns its frames.
+    fn encode(&mut self, block: &[Vec<f32>]) -> usize {
+        let frames = block.iter().map(Vec::len).min().unwrap_or(0);
+        self.bytes.clear();
+        for i in 0..frames {
+            for channel in block {
+                self.push(channel[i]);
+            }
+        }
+        frames
     }
 
     fn push(&mut self, sample: f32) {
-        let scale = match self.spec.format {
+        let scale = match self.format {
             Format::F32 => return self.bytes.extend(sample.to_le_bytes()),
             Format::Int24 => 8_388_608.0,
             Format::Int16 => 32_768.0,
@@ -138,7 +155,7 @@ impl Writer {
         // One step over full scale is the rounding of +1.0, which no integer can hold.
         self.over += u64::from((wanted - stored).abs() > 1.0);
         let bytes = (stored as i32).to_le_bytes();
-        self.bytes.extend(&bytes[..usize::from(self.spec.format.bits() / 8)]);
+        self.bytes.extend(&bytes[..usize::from(self.format.bits() / 8)]);
     }
 
     /// Noise of triangular density, two steps wide: the error of rounding has then

@@ -52,6 +52,7 @@ td.low{color:var(--low);font-weight:600}
 .next{margin:12px 0 0;padding:5px 8px;border:1.3px solid var(--ink)}.next b{margin-right:6px}
 .glossary dl{margin:0;font-size:11.5px;columns:2;column-gap:24px}.glossary dt{font-weight:600;break-after:avoid}
 .glossary dd{margin:0 0 4px;color:var(--ink2);break-inside:avoid}
+.sounds p{margin:4px 0}.sounds small{color:var(--ink2);margin-left:6px}.sounds audio{width:100%;height:36px}
 .hash{font-size:10.5px;overflow-wrap:anywhere}
 footer{margin-top:22px;font-size:11px;color:var(--ink2);overflow-wrap:anywhere}
 @media(max-width:719px){.glossary dl{columns:1}.wide{display:none}.narrow{display:block}.pair{display:block}
@@ -59,8 +60,9 @@ footer{margin-top:22px;font-size:11px;color:var(--ink2);overflow-wrap:anywhere}
 h2{display:flex;flex-direction:column}h2 .unit{order:2}h2 small{margin:0}body{max-width:391px}section{margin-top:20px}}
 @media print{.scroll{overflow:visible}.figures{margin-top:20px}section{margin-top:11px}footer{margin-top:12px}.wide{display:block}.narrow{display:none}
 .pair{display:grid}.columns{flex-direction:row}.subject{margin-left:auto}
-h1{font-size:21px}body{max-width:none;width:682px;padding:0}h2{display:block}h2 small{margin-left:8px}}
-@page{size:A4;margin:11mm 15mm 10mm 14.7mm}
+h1{font-size:21px}body{max-width:none;width:682px;padding:0}h2{display:block}h2 small{margin-left:8px}
+.sounds{display:none}}
+@page{margin:11mm 15mm 10mm 14.7mm}
 ";
 
 /// The whole style sheet.

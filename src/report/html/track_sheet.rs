@@ -69,7 +69,7 @@ pub fn track_sheet(sheet: &TrackSheet) -> String {
          <title>Measuring track: sheet for the car</title>\n<style>\n{}{RULES}</style>\n</head>\n\
          <body class=\"sheet\">\n\
          <svg width=\"0\" height=\"0\" class=\"textures\" aria-hidden=\"true\">{}</svg>\n{}</body>\n</html>\n",
-        style::style(),
+        style::style() + "@page{size:A4}\n",
         defs(),
         parts.concat()
     )

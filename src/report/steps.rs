@@ -1,0 +1,160 @@
+//! The takes beside each other: what the volume knob does, one curve a step, and outputs or sources
+//! that were told apart.
+
+use crate::curve::Curve;
+use crate::figures::{difference, level};
+use crate::planning::beside::Beside;
+use crate::planning::diagnose::Diagnosis;
+use crate::planning::take_summary::TakeSummary;
+use crate::plot::Cause;
+use crate::plot::responses::{Drawn, Responses, responses};
+use crate::plot::scene::{Rect, Scene};
+use crate::plot::stairs::{NAMES, Step, stairs};
+use crate::report::diagnosis::table;
+use crate::report::found::{Found, Known};
+use crate::report::wording::band;
+use crate::report::{Picture, Sentence, Sheet, Table};
+
+/// Height of the pictures' drawing, in pixels.
+const HEIGHT: f64 = 180.0;
+
+/// Adds what several takes show beside each other.
+pub(super) fn beside_each_other(sheet: &mut Sheet, found: &Diagnosis) {
+    if found.takes.len() < 2 {
+        return;
+    }
+    match found.outputs {
+        true => sheet.tables.push(apart(found)),
+        false => {
+            sheet.tables.push(volume_table(&found.takes));
+            sheet.pictures.extend(volume_picture(&found.takes));
+        }
+    }
+    sheet.pictures.extend(curves(&found.takes));
+}
+
+/// Each output or source as a point of what is known.
+pub(super) fn known_beside(found: &Diagnosis) -> impl Iterator<Item = Known> {
+    found.beside.iter().map(|beside| {
+        let told = match beside.differs() {
+            Some((hz, db, _)) => {
+                format!("{} dB re its mid band at {} Hz", difference(db), band(hz))
+            }
+            None => "the same bass, as far as it shows".into(),
+        };
+        let evidence = match beside.differs() {
+            Some((.., half)) => format!("+/- {} dB at 95 %", level(half, 1)),
+            None => "no band differs beyond its interval".into(),
+        };
+        let what = format!("{} against {}", beside.name, beside.first);
+        let found = Found::new(&what, told, evidence, true)
+            .changed_by("another volume step: the two may follow it differently");
+        Known { found, clause: Sentence::default() }
+    })
+}
+
+fn apart(found: &Diagnosis) -> Table {
+    let rows = found.beside.iter().map(|beside| {
+        let polarity = match beside.inverted {
+            Some(true) => "turned over",
+            Some(false) => "the same",
+            None => "open",
+        };
+        vec![
+            format!("{} re {}", beside.name, beside.first),
+            difference(beside.level_db),
+            polarity.into(),
+            bass(beside),
+            if beside.lossy { "a lossy codec: nothing finer than 0.3 dB" } else { "" }.into(),
+        ]
+    });
+    table(
+        "Beside each other",
+        "level: of 250 Hz to 1 kHz, if the volume stood where it was; bass: re each one's own mid band",
+        &["take", "level dB", "polarity", "bass", "note"],
+        rows,
+    )
+}
+
+fn bass(beside: &Beside) -> String {
+    match beside.differs() {
+        Some((hz, db, half)) => {
+            format!("{} dB at {} Hz (+/- {})", difference(db), band(hz), level(half, 1))
+        }
+        None => "the same, within the intervals".into(),
+    }
+}
+
+fn names(takes: &[TakeSummary]) -> impl Iterator<Item = (String, &TakeSummary)> {
+    takes.iter().enumerate().map(|(i, take)| match take.name.is_empty() {
+        true => ((i + 1).to_string(), take),
+        false => (take.name.clone(), take),
+    })
+}
+
+/// Takes that tell a volume, quietest first.
+fn rising(takes: &[TakeSummary]) -> Vec<(String, f64)> {
+    let told = names(takes).filter_map(|(name, take)| Some((name, take.volume_db?)));
+    let mut rising: Vec<(String, f64)> = told.collect();
+    rising.sort_by(|a, b| a.1.total_cmp(&b.1));
+    rising
+}
+
+fn volume_table(takes: &[TakeSummary]) -> Table {
+    let rising = rising(takes);
+    let rows = rising.iter().enumerate().map(|(i, (name, db))| {
+        let step = match i {
+            0 => "-".into(),
+            _ => difference(db - rising[i - 1].1),
+        };
+        vec![name.clone(), level(*db, 1), step]
+    });
+    let head = ["take", "gain dB", "re the one below dB"];
+    table("Volume curve", "gain of 250 Hz to 1 kHz, recorder included", &head, rows)
+}
+
+fn volume_picture(takes: &[TakeSummary]) -> Option<Picture> {
+    let step = |(name, db): (String, f64)| Step {
+        name,
+        note: String::new(),
+        carries_dbv: db,
+        clips_dbv: None,
+    };
+    let steps: Vec<Step> = rising(takes).into_iter().map(step).collect();
+    let draw = |width: f64| {
+        let mut scene = Scene::new(width, HEIGHT + NAMES, "Volume curve");
+        stairs(&mut scene, Rect::new(34.0, 4.0, width - 34.0, HEIGHT - 8.0), &steps);
+        scene
+    };
+    (steps.len() > 1).then(|| Picture {
+        title: "Volume curve".into(),
+        note: "gain of 250 Hz to 1 kHz at each take, quietest first".into(),
+        unit: "dB".into(),
+        wide: draw(Picture::WIDE),
+        narrow: draw(Picture::NARROW),
+    })
+}
+
+/// One curve a take, in third octaves: those of the quietest and the loudest are named.
+fn curves(takes: &[TakeSummary]) -> Option<Picture> {
+    let told = names(takes).filter(|(_, take)| take.bass.len() > 1);
+    let drawn = told.map(|(name, take)| Drawn {
+        name,
+        cause: Cause::Given,
+        curve: Curve::new(take.bass.iter().copied()),
+    });
+    let shown = Responses { curves: drawn.collect(), verdicts: Vec::new() };
+    let draw = |width: f64| {
+        let mut scene = Scene::new(width, HEIGHT + 24.0, "The bass of every take");
+        responses(&mut scene, Rect::new(34.0, 4.0, width - 34.0, HEIGHT - 8.0), &shown)
+            .map(|_| scene)
+    };
+    (shown.curves.len() > 1).then_some(())?;
+    Some(Picture {
+        title: "The bass of every take".into(),
+        note: "third octaves at the loudest level of each that can be used".into(),
+        unit: "dB re its own mid band".into(),
+        wide: draw(Picture::WIDE)?,
+        narrow: draw(Picture::NARROW)?,
+    })
+}

@@ -37,7 +37,7 @@ mod track_sheet;
 mod tune;
 mod unfinished;
 
-use std::io::{self, Write};
+use std::io::{self, IsTerminal, Write};
 use std::panic;
 use std::process::ExitCode;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -170,6 +170,13 @@ static QUIET: AtomicBool = AtomicBool::new(false);
 fn remark(sentence: &str) {
     if !QUIET.load(Ordering::Relaxed) {
         say(sentence);
+    }
+}
+
+/// What to do next, to whoever sits at a terminal: a script is told nothing it did not ask for.
+fn hint(next: &str) {
+    if io::stderr().is_terminal() {
+        remark(&format!("next: {next}"));
     }
 }
 

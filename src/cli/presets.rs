@@ -9,7 +9,7 @@ use crate::cli::choose::{Choose, keys, preset, preset_file};
 use crate::cli::failure::{Code, Failure};
 use crate::cli::next::Command;
 use crate::cli::output::{print, write_bytes, write_text};
-use crate::cli::{remark, shown};
+use crate::cli::{hint, shown};
 use crate::presets::{Preset, all};
 use crate::report::{self, Sheet};
 use crate::settings::Kind;
@@ -93,7 +93,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
                     write_text(output, *force, &chosen.to_toml())?;
                     if output != Path::new("-") {
                         let prove = Command::new("prove --preset").file(output);
-                        remark(&format!("next: {}", prove.that("prove that it is clean")));
+                        hint(&prove.that("prove that it is clean"));
                     }
                     Ok(())
                 }

@@ -8,7 +8,7 @@ use crate::cli::failure::Failure;
 use crate::cli::hand::Hand;
 use crate::cli::next::Command;
 use crate::cli::through::through;
-use crate::cli::{matched, remark, sheet};
+use crate::cli::{hint, matched, remark, sheet};
 use crate::measure::{Ask, Measure};
 use crate::path::Listen;
 use crate::settings::Settings;
@@ -59,7 +59,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     if !args.hand.is_wanted() {
         let reader = to_file(args, &preset.settings, reader, &mut ())?;
         reader.notes().iter().for_each(|note| remark(&format!("{}: {note}", reader.name())));
-        remark(&format!("next: {}", next(args)));
+        hint(&next(args));
         return Ok(());
     }
     let awaited = args.hand.begin(&[sound], &inputs)?;

@@ -8,7 +8,7 @@ use crate::cli::audio_file::{BLOCK, Format, Spec, Writer};
 use crate::cli::failure::Failure;
 use crate::cli::next::Command;
 use crate::cli::progress::Progress;
-use crate::cli::{number, remark, stop, track};
+use crate::cli::{hint, number, remark, stop, track};
 use crate::signal::{Burst, Kick, Kind, Pink, Source, Sweep, Tone};
 
 const EXAMPLES: &str = "Examples:
@@ -251,7 +251,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     }
     if file.output != Path::new("-") {
         let measure = Command::new("measure capture.wav --against").file(&file.output);
-        remark(&format!("next: {}", measure.that("play it softly, record it, and measure that")));
+        hint(&measure.that("play it softly, record it, and measure that"));
     }
     Ok(())
 }

@@ -23,8 +23,9 @@ const LEAST_DBFS: f64 = -160.0;
 const USUAL: f64 = 5.0;
 /// Mean of a unit exponential cut off at [`USUAL`]: 1 − 5e⁻⁵/(1 − e⁻⁵).
 const CUT_MEAN: f64 = 0.966;
-/// A line stands this many times over the floor: by chance once in 100 silences.
-const LINE: f64 = 14.0;
+/// A line stands this many times over the floor: by chance once in 3000 silences (counted; 14 times
+/// happens in one of 85).
+const LINE: f64 = 20.0;
 /// Lines nearer than this many bins are one (a Hann line is four wide).
 const ONE_LINE: usize = 5;
 /// Bins on either side that a floor is taken from at least.

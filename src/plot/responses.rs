@@ -108,13 +108,21 @@ pub fn responses(scene: &mut Scene, rect: Rect, responses: &Responses) -> Option
         }
     }
     frame.draw_axes(scene);
-    if let Some(given) = curves.iter().find(|drawn| drawn.cause == Cause::Given) {
+    let given: Vec<_> = curves.iter().filter(|drawn| drawn.cause == Cause::Given).collect();
+    // Several beside each other, none of them judged: no one lets go for all, and they are named
+    // where they part, low down.
+    let beside = given.len() > 1 && responses.verdicts.is_empty();
+    if let Some(given) = given.first().filter(|_| !beside) {
         draw_let_go(scene, &frame, &mut placer, &given.curve);
     }
-    for (drawn, line) in curves.iter().zip(&lines) {
+    let shares = match beside {
+        false => [0.62, 0.5, 0.75, 0.4, 0.3, 0.2],
+        true => [0.3, 0.2, 0.4, 0.5, 0.62, 0.75],
+    };
+    for (drawn, line) in curves.iter().zip(&lines).filter(|(drawn, _)| !drawn.name.is_empty()) {
         let role = if drawn.cause == Cause::Out { Role::Label } else { Role::Note };
         let label = Label::new(drawn.name.as_str(), role, drawn.cause.stroke().ink);
-        let places = [0.62, 0.5, 0.75, 0.4, 0.3, 0.2].map(|share| at(line, share));
+        let places = shares.map(|share| at(line, share));
         placer.set(scene, &label, places.into_iter().flatten(), 5.0);
     }
     let strip = Rect::new(rect.x, rect.bottom() + 20.0, rect.width, STRIP);

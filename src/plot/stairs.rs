@@ -1,4 +1,4 @@
-//! Gain structure: one column a stage, volts upwards in dB; in each the level that a full-scale tone
+//! Gain structure: one column a stage, the level upwards in dB; in each the level that a full-scale tone
 //! has there and the level at which the stage clips.
 
 use crate::figures::{difference, short};
@@ -13,10 +13,12 @@ pub struct Step {
     pub name: String,
     /// A note under the name, e.g. the volume step; may be empty.
     pub note: String,
-    /// Level of a full-scale tone there, dB re 1 V.
-    pub carries_dbv: f64,
-    /// Level at which it clips, dB re 1 V; `None` when it is not known.
-    pub clips_dbv: Option<f64>,
+    /// Level of a full-scale tone there, dB.
+    pub carries_db: f64,
+    /// The same in words, e.g. in volts.
+    pub carries: String,
+    /// Level at which it clips, dB; `None` when it is not known.
+    pub clips_db: Option<f64>,
 }
 
 /// Room for the names under the columns, in pixels.
@@ -25,7 +27,7 @@ pub const NAMES: f64 = 34.0;
 /// Draws the stages into `rect`; the axis words stand left of it, the names below it.
 pub fn stairs(scene: &mut Scene, rect: Rect, steps: &[Step]) {
     let axis = levels(steps);
-    let y = |dbv: f64| rect.y + rect.height * axis.share(dbv).clamp(0.0, 1.0);
+    let y = |db: f64| rect.y + rect.height * axis.share(db).clamp(0.0, 1.0);
     scene.area(Fill::Flat(Ink::Sheet), rect.corners());
     for tick in axis.ticks(rect.height, 28.0) {
         let at = y(tick.value);
@@ -38,15 +40,15 @@ pub fn stairs(scene: &mut Scene, rect: Rect, steps: &[Step]) {
     for (i, step) in steps.iter().enumerate() {
         let column = Rect { x: rect.x + i as f64 * width, width, ..rect };
         draw_step(scene, column, step, &y);
-        tops.push((column.x, y(step.carries_dbv)));
-        tops.push((column.right(), y(step.carries_dbv)));
+        tops.push((column.x, y(step.carries_db)));
+        tops.push((column.right(), y(step.carries_db)));
     }
     scene.line(Cause::Out, tops);
     scene.rule((rect.x, rect.bottom()), (rect.right(), rect.bottom()), 1.3, Ink::Text);
 }
 
 fn levels(steps: &[Step]) -> LevelAxis {
-    let all = || steps.iter().flat_map(|s| [Some(s.carries_dbv), s.clips_dbv]).flatten();
+    let all = || steps.iter().flat_map(|s| [Some(s.carries_db), s.clips_db]).flatten();
     let low = all().fold(f64::MAX, f64::min).clamp(-100.0, 100.0);
     let high = all().fold(f64::MIN, f64::max).clamp(low, 120.0);
     LevelAxis { bottom_db: low - 12.0, top_db: high + 8.0 }
@@ -55,11 +57,11 @@ fn levels(steps: &[Step]) -> LevelAxis {
 fn draw_step(scene: &mut Scene, column: Rect, step: &Step, y: &impl Fn(f64) -> f64) {
     let inner = Rect { x: column.x + 6.0, width: column.width - 12.0, ..column };
     let middle = inner.x + inner.width / 2.0;
-    let carries = y(step.carries_dbv);
+    let carries = y(step.carries_db);
     let bar = Rect { y: carries, height: column.bottom() - carries, ..inner };
     scene.area(Fill::Flat(Ink::GivenWash), bar.corners());
-    let clips = step.clips_dbv.is_some_and(|at| step.carries_dbv > at);
-    if let Some(at) = step.clips_dbv {
+    let clips = step.clips_db.is_some_and(|at| step.carries_db > at);
+    if let Some(at) = step.clips_db {
         let edge = y(at);
         if clips {
             let over = Rect { y: carries, height: edge - carries, ..inner };
@@ -68,14 +70,14 @@ fn draw_step(scene: &mut Scene, column: Rect, step: &Step, y: &impl Fn(f64) -> f
         let ink = if clips { Ink::Fault } else { Ink::Text };
         scene.rule((inner.x, edge), (inner.right(), edge), 2.0, ink);
         let words = match clips {
-            true => format!("clips {} dB", short(step.carries_dbv - at, 1)),
-            false => format!("{} dB free", difference(at - step.carries_dbv)),
+            true => format!("clips {} dB", short(step.carries_db - at, 1)),
+            false => format!("{} dB free", difference(at - step.carries_db)),
         };
         let above = edge.min(carries) - 5.0;
         scene.text((middle, above), Anchor::Middle, Role::Strong, ink, words);
     }
-    let volts = format!("{} V", short(10f64.powf(step.carries_dbv / 20.0), 2));
-    scene.text((middle, carries + 16.0), Anchor::Middle, Role::Note, Ink::Text, volts);
+    let told = (middle, carries + 16.0);
+    scene.text(told, Anchor::Middle, Role::Note, Ink::Text, step.carries.as_str());
     let name = (middle, column.bottom() + 14.0);
     scene.text(name, Anchor::Middle, Role::Strong, Ink::Text, step.name.as_str());
     let note = (middle, column.bottom() + 28.0);

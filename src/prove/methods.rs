@@ -10,9 +10,9 @@ use crate::settings::{Choice, Hear, Method, Response, Settings};
 use crate::signal::{Kind, Source, Tone};
 use crate::units::power_to_db;
 
-/// The one tone, and the two, in Hz: their halves lie on whole hertz, on bins.
-const ONE_HZ: f64 = 60.0;
-const TWO_HZ: [f64; 2] = [54.0, 82.0];
+/// Where in the source band, in octaves from edge to edge, the one tone and the two lie.
+const ONE: f64 = 1.0 / 2.0;
+const TWO: [f64; 2] = [1.0 / 3.0, 2.0 / 3.0];
 
 /// Level of each tone, dBFS.
 const LEVEL_DBFS: f64 = -15.0;
@@ -38,12 +38,16 @@ const ALL: [(Method, Response); 4] = [
     (Method::Divided, Response::Clean),
 ];
 
+/// A level below this is silence, dB.
+const SILENCE_DB: f64 = -200.0;
+
 /// A table of all methods, and one of the lines of the octave part with these settings.
 ///
 /// # Errors
 /// One sentence when a tone cannot be made.
 pub(super) fn tables(settings: &Settings) -> Result<Vec<Table>, String> {
     let alone = alone(settings);
+    let two = TWO.map(|share| inside(settings, share));
     let rows = ALL.iter().map(|(method, response)| {
         row(&Settings { octave_method: *method, octave_response: *response, ..alone })
     });
@@ -52,8 +56,12 @@ pub(super) fn tables(settings: &Settings) -> Result<Vec<Table>, String> {
     let methods = Table {
         title: "Methods beside each other".into(),
         note: format!(
-            "the octave part alone of {ONE_HZ} Hz, then of {} and {} Hz, each tone {LEVEL_DBFS} dBFS; all from {} to {} Hz",
-            TWO_HZ[0], TWO_HZ[1], ALL_HZ.0, ALL_HZ.1
+            "the octave part alone of {} Hz, then of {} and {} Hz, each tone {LEVEL_DBFS} dBFS; all from {} to {} Hz",
+            inside(settings, ONE),
+            two[0],
+            two[1],
+            ALL_HZ.0,
+            ALL_HZ.1
         ),
         head: head.map(String::from).to_vec(),
         rows: rows.collect::<Result<_, _>>()?,
@@ -76,13 +84,20 @@ fn alone(settings: &Settings) -> Settings {
     }
 }
 
+/// A frequency so far inside the source band, in Hz: even, so that its half lies on a bin.
+fn inside(settings: &Settings, share: f64) -> f64 {
+    let [from, to] = [settings.octave_from_hz, settings.octave_to_hz].map(f64::from);
+    2.0 * (from * (to / from).powf(share) / 2.0).round()
+}
+
 fn row(settings: &Settings) -> Result<Vec<String>, String> {
-    let one = heard(&[ONE_HZ], None, settings)?;
-    let two = heard(&TWO_HZ, None, settings)?;
-    let tone = one.before.spectrum.line_dbfs(ONE_HZ);
-    let half = out(&one).map(|after| after.spectrum.line_dbfs(ONE_HZ / 2.0) - tone);
+    let (one_hz, two_hz) = (inside(settings, ONE), TWO.map(|share| inside(settings, share)));
+    let one = heard(&[one_hz], None, settings)?;
+    let two = heard(&two_hz, None, settings)?;
+    let tone = one.before.spectrum.line_dbfs(one_hz);
+    let half = out(&one).map(|after| after.spectrum.line_dbfs(one_hz / 2.0) - tone);
     let told = |db: Option<f64>| match db {
-        Some(db) if db.is_finite() => format!("{db:.1}").replace('-', "\u{2212}"),
+        Some(db) if db > SILENCE_DB => format!("{db:.1}").replace('-', "\u{2212}"),
         _ => "none".into(),
     };
     let name = match settings.octave_method {
@@ -91,13 +106,14 @@ fn row(settings: &Settings) -> Result<Vec<String>, String> {
         }
         method => method.word().into(),
     };
-    Ok(vec![name, told(half), told(else_db(&one, &[ONE_HZ])), told(else_db(&two, &TWO_HZ))])
+    Ok(vec![name, told(half), told(else_db(&one, &[one_hz])), told(else_db(&two, &two_hz))])
 }
 
 /// The lines of the octave part of the one tone; its half has order one here.
 fn lines(settings: &Settings) -> Result<Table, String> {
-    let half_hz = ONE_HZ / 2.0;
-    let heard = heard(&[ONE_HZ], Some(half_hz), settings)?;
+    let one_hz = inside(settings, ONE);
+    let half_hz = one_hz / 2.0;
+    let heard = heard(&[one_hz], Some(half_hz), settings)?;
     let partials = out(&heard).and_then(|after| after.partials.as_ref());
     let row = |order: f64, hz: f64, db: f64| {
         vec![
@@ -115,7 +131,7 @@ fn lines(settings: &Settings) -> Result<Table, String> {
     }
     Ok(Table {
         title: "Lines of the octave part alone".into(),
-        note: format!("{ONE_HZ} Hz in, with these settings; order re the tone, level re the half"),
+        note: format!("{one_hz} Hz in, with these settings; order re the tone, level re the half"),
         head: ["order", "Hz", "dB"].map(String::from).to_vec(),
         rows,
     })

@@ -226,8 +226,9 @@ fn picture(told: &GainsTold) -> Option<Picture> {
     let step = |name: &str, note: &str, carries: f64, clips: Option<f64>| Step {
         name: name.into(),
         note: note.into(),
-        carries_dbv: dbv(carries),
-        clips_dbv: clips.map(dbv),
+        carries_db: dbv(carries),
+        carries: format!("{} V", short(carries, 2)),
+        clips_db: clips.map(dbv),
     };
     let note =
         if told.clean_volume.is_empty() { "highest clean volume" } else { &told.clean_volume };

@@ -117,8 +117,9 @@ fn volume_picture(takes: &[TakeSummary]) -> Option<Picture> {
     let step = |(name, db): (String, f64)| Step {
         name,
         note: String::new(),
-        carries_dbv: db,
-        clips_dbv: None,
+        carries_db: db,
+        carries: format!("{} dB", level(db, 1)),
+        clips_db: None,
     };
     let steps: Vec<Step> = rising(takes).into_iter().map(step).collect();
     let draw = |width: f64| {
@@ -138,8 +139,11 @@ fn volume_picture(takes: &[TakeSummary]) -> Option<Picture> {
 /// One curve a take, in third octaves: those of the quietest and the loudest are named.
 fn curves(takes: &[TakeSummary]) -> Option<Picture> {
     let told = names(takes).filter(|(_, take)| take.bass.len() > 1);
+    let ends = rising(takes);
+    let ends = [ends.first(), ends.last()].map(|end| end.map(|(name, _)| name.clone()));
     let drawn = told.map(|(name, take)| Drawn {
-        name,
+        // All names would stand on each other where the curves meet.
+        name: if ends.contains(&Some(name.clone())) { name } else { String::new() },
         cause: Cause::Given,
         curve: Curve::new(take.bass.iter().copied()),
     });

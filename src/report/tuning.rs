@@ -83,11 +83,11 @@ fn to_mind(tuned: &Tuned, risks: &Risks) -> Table {
     rows.extend(risks.unloading.map(|cone| {
         let most = match cone.most_db > 0.0 {
             true => format!(
-                "with these settings up to {} dB further than that, at {:.0} Hz",
+                "with these settings up to {} dB further than anywhere above, at {:.0} Hz",
                 level(cone.most_db, 1),
                 cone.at_hz
             ),
-            false => "with these settings less far than that everywhere".into(),
+            false => "with these settings nowhere further than above".into(),
         };
         let told = format!(
             "below {:.0} Hz further than anywhere above, at one voltage; {most}; of the driver that fits this tuning \

@@ -93,6 +93,7 @@ impl Bench {
             relation: Some((false, 0.0, 0.0)),
             hidden: false,
             hum: None,
+            no_tones: false,
             recorder_inside: true,
             flat: false,
             must_say: Vec::new(),
@@ -126,6 +127,7 @@ impl Bench {
         if let Tones::Hum(hz, dbfs) = self.wire.tones {
             self.truth.hum = Some((hz, dbfs));
         }
+        self.truth.no_tones = matches!(self.wire.tones, Tones::None) && self.wire.chime.is_none();
         self.truth.clean = self.clean();
         self.truth.recorder_inside = !self.loop_back;
         let captures = (0..self.steps.len()).map(|i| self.capture(i, seed)).collect();

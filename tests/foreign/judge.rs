@@ -100,6 +100,9 @@ fn said(told: &Told, truth: &Truth) -> Vec<Remark> {
             remarks.push(Remark::new("hum", Fate::Untold, format!("{hz:.1} Hz is not named")));
         }
     }
+    if truth.no_tones && has(&"hum and whine") {
+        remarks.push(Remark::new("hum", Fate::Wrong, "a tone is named where there is none"));
+    }
     remarks
 }
 

@@ -129,6 +129,8 @@ pub(crate) struct Truth {
     pub(crate) hidden: bool,
     /// A mains line: frequency, level in dBFS. Its name and place must be told.
     pub(crate) hum: Option<(f64, f64)>,
+    /// Whether nothing but the track and noise is on the line.
+    pub(crate) no_tones: bool,
     /// The recorder is in the figures and no loop-back was given.
     pub(crate) recorder_inside: bool,
     /// Lifted by one band of 12 dB at most; nothing is needed at all when the radio is flat.

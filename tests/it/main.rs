@@ -29,6 +29,8 @@ mod weighting;
 mod octave_goals;
 
 #[cfg(feature = "cli")]
+mod cli_beside;
+#[cfg(feature = "cli")]
 mod cli_box;
 #[cfg(feature = "cli")]
 mod cli_conventions;

@@ -17,6 +17,7 @@ mod gains;
 mod hand;
 mod hand_over;
 mod identify;
+mod lesson;
 mod manual;
 mod matched;
 mod measure;
@@ -80,6 +81,7 @@ struct Program {
 #[derive(Subcommand)]
 enum Command {
     Demo(demo::Args),
+    Lesson(lesson::Args),
     Signal(signal::Args),
     Render(render::Args),
     Measure(measure::Args),
@@ -99,6 +101,7 @@ impl Command {
     fn run(self) -> Result<(), Failure> {
         match self {
             Command::Demo(args) => demo::run(&args),
+            Command::Lesson(args) => lesson::run(&args),
             Command::Signal(args) => signal::run(&args),
             Command::Render(args) => render::run(&args),
             Command::Measure(args) => measure::run(&args),

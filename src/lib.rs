@@ -25,6 +25,7 @@ pub mod planning;
 pub mod plot;
 pub mod report;
 
+pub mod lessons;
 pub mod prove;
 
 #[cfg(feature = "cli")]

@@ -63,7 +63,8 @@ impl VentedBox {
 
     /// The frequency below the tuning, in Hz, from which down the cone moves further than anywhere above.
     pub fn unloads_below_hz(&self) -> f64 {
-        let steps = (1..=192).map(|i| self.tuning_hz * (-f64::from(i) / 96.0).exp2());
+        // A thousandth of an octave apart: finer than a box is built.
+        let steps = (1..=2000).map(|i| self.tuning_hz * (-f64::from(i) / 1000.0).exp2());
         let mut steps = steps.filter(|hz| self.unloading_db(*hz, |_| 0.0) > 0.0);
         steps.next().unwrap_or(self.tuning_hz * FRAC_1_SQRT_2)
     }

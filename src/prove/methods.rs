@@ -8,7 +8,7 @@ use crate::prove::{RATE_HZ, SEED, measured};
 use crate::report::Table;
 use crate::settings::{Choice, Hear, Method, Response, Settings};
 use crate::signal::{Kind, Source, Tone};
-use crate::units::power_to_db;
+use crate::units::{db_to_power, power_to_db};
 
 /// Where in the source band, in octaves from edge to edge, the one tone and the two lie.
 const ONE: f64 = 1.0 / 2.0;
@@ -27,7 +27,7 @@ const ALL_HZ: (f64, f64) = (4.0, 400.0);
 /// Half the width of a line under the Hann window of two seconds, in Hz.
 const LINE_HZ: f64 = 1.25;
 
-/// Fainter lines than this re the half are left out of the table of lines, in dB.
+/// Fainter than this re the half is not told: the rounding of 20 bits (common practice), in dB.
 const FAINT_DB: f64 = -120.0;
 
 /// Every method, the component-wise one in both its responses.
@@ -96,9 +96,11 @@ fn row(settings: &Settings) -> Result<Vec<String>, String> {
     let two = heard(&two_hz, None, settings)?;
     let tone = one.before.spectrum.line_dbfs(one_hz);
     let half = out(&one).map(|after| after.spectrum.line_dbfs(one_hz / 2.0) - tone);
+    let half = half.filter(|db| *db > SILENCE_DB);
     let told = |db: Option<f64>| match db {
-        Some(db) if db > SILENCE_DB => format!("{db:.1}").replace('-', "\u{2212}"),
-        _ => "none".into(),
+        Some(db) if db < FAINT_DB => format!("< \u{2212}{:.0}", -FAINT_DB),
+        Some(db) => format!("{db:.1}").replace('-', "\u{2212}"),
+        None => "none".into(),
     };
     let name = match settings.octave_method {
         Method::Tracked => {
@@ -154,5 +156,5 @@ fn else_db(readings: &Readings, tones_hz: &[f64]) -> Option<f64> {
     let near = |hz: &f64| spectrum.power_between(hz / 2.0 - LINE_HZ, hz / 2.0 + LINE_HZ);
     let halves: f64 = tones_hz.iter().map(near).sum();
     let all = spectrum.power_between(ALL_HZ.0, ALL_HZ.1);
-    (halves > 0.0).then(|| power_to_db((all - halves).max(0.0) / halves))
+    (halves > db_to_power(SILENCE_DB)).then(|| power_to_db((all - halves).max(1e-30) / halves))
 }

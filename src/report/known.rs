@@ -12,7 +12,7 @@ use crate::plot::Cause;
 use crate::report::Sentence;
 use crate::report::found::{Found, Known};
 use crate::report::needed::{content, need};
-use crate::report::steps::known_beside;
+use crate::report::steps::{known_beside, known_volume};
 use crate::report::wording::{cause, hears, orders_in_words, tones};
 
 /// All points of a diagnosis.
@@ -24,6 +24,7 @@ pub(super) fn known(found: &Diagnosis) -> Vec<Known> {
     }
     all.extend([steps(found), loudness(found), channels(found), clean(found)]);
     all.extend(hum(found));
+    all.extend(known_volume(found));
     all.extend(known_beside(found));
     all
 }

@@ -33,6 +33,20 @@ pub(super) fn beside_each_other(sheet: &mut Sheet, found: &Diagnosis) {
     sheet.pictures.extend(curves(&found.takes));
 }
 
+/// What the knob did, as a point of what is known.
+pub(super) fn known_volume(found: &Diagnosis) -> Option<Known> {
+    let rising = rising(&found.takes);
+    let (first, last) = (rising.first()?, rising.last()?);
+    if found.outputs || rising.len() < 2 {
+        return None;
+    }
+    let told = format!("from {} to {} dB of gain", level(first.1, 1), level(last.1, 1));
+    let evidence = format!("{} to {}, 250 Hz to 1 kHz, recorder included", first.0, last.0);
+    let found = Found::new("Volume curve", told, evidence, true)
+        .changed_by("a recorder whose gain was moved between the takes");
+    Some(Known { found, clause: Sentence::default() })
+}
+
 /// Each output or source as a point of what is known.
 pub(super) fn known_beside(found: &Diagnosis) -> impl Iterator<Item = Known> {
     found.beside.iter().map(|beside| {

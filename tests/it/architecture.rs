@@ -35,11 +35,12 @@ const MAY_NAME: &[(&str, &[&str])] = &[
         "prove",
         &["curve", "dsp", "measure", "path", "planning", "report", "settings", "signal", "units"],
     ),
+    ("lessons", &["analysis", "measure", "path", "report", "settings", "signal", "units"]),
     (
         "cli",
         &[
-            "curve", "measure", "path", "planning", "plot", "presets", "prove", "report",
-            "settings", "signal", "units",
+            "curve", "lessons", "measure", "path", "planning", "plot", "presets", "prove",
+            "report", "settings", "signal", "units",
         ],
     ),
     ("link", &["path", "signal"]),

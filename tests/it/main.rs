@@ -66,6 +66,8 @@ mod tone_fit;
 mod csv;
 mod labels;
 mod language;
+#[cfg(feature = "cli")]
+mod lessons;
 mod plot;
 mod report;
 #[cfg(feature = "cli")]

@@ -1,0 +1,67 @@
+//! Two tones at once: by component, the whole band, a divider.
+
+use super::{Lesson, Setup};
+use crate::measure::Readings;
+use crate::report::Figure;
+use crate::settings::{Hear, Method, Settings};
+use crate::signal::{Kind, Tone};
+
+pub(super) const LESSON: Lesson = Lesson {
+    title: "two tones at once",
+    minutes: 10,
+    question: "54 and 82 Hz sound together. Which methods give 27 and 41 Hz and nothing else?",
+    choices: [
+        "every method",
+        "only the one that halves each component by itself",
+        "only the divider",
+    ],
+    right: 1,
+    setups,
+    look: "Spectrum, listening to the octave part alone: how many lines stand there",
+    answer,
+    because: "Two tones together are one wave whose size beats. Halving that wave makes further tones \
+              beside the halves (intermodulation); a divider follows its crossings of zero and makes many.",
+    sure: "to 0.5 dB; tones 28 Hz apart are far enough for the components to be told apart",
+    fails: "tones nearer than a few hertz are one beating tone to every method",
+    try_it: "play a bass guitar's fifth through your device and count the lines below 60 Hz",
+};
+
+/// The tones in Hz, and half the width of a line under the window.
+const TONES_HZ: [f64; 2] = [54.0, 82.0];
+const LINE_HZ: f64 = 1.25;
+
+fn setups() -> Vec<Setup> {
+    let tone = |hz: f64| Tone { hz, level_dbfs: -15.0, ..Tone::default() };
+    let by = |name: &str, octave_method: Method| {
+        let settings = Settings {
+            octave_method,
+            listen: Hear::Octave,
+            octave_level_db: 0.0,
+            ..Settings::default()
+        };
+        Setup::new(name, Kind::Tones(TONES_HZ.map(tone).to_vec()), 4.0, settings)
+    };
+    vec![
+        by("each component by itself", Method::Tracked),
+        by("the whole band at once", Method::Halved),
+        by("a divider", Method::Divided),
+    ]
+}
+
+fn answer(readings: &[Readings]) -> Vec<Figure> {
+    let told = ["tracked: all else re the halves", "halved: the same", "divided: the same"];
+    let keys = ["tracked_else_db", "halved_else_db", "divided_else_db"];
+    let figure = |((key, name), r): ((&'static str, &str), &Readings)| {
+        Figure::new(key, name, all_else_db(r), "dB")
+    };
+    keys.into_iter().zip(told).zip(readings).map(figure).collect()
+}
+
+/// Everything from 4 to 400 Hz but the halves, re both halves together.
+fn all_else_db(readings: &Readings) -> Option<f64> {
+    let spectrum = &readings.after.as_ref()?.spectrum;
+    let near = |hz: f64| spectrum.power_between(hz / 2.0 - LINE_HZ, hz / 2.0 + LINE_HZ);
+    let halves: f64 = TONES_HZ.map(near).iter().sum();
+    let rest = (spectrum.power_between(4.0, 400.0) - halves).max(1e-30);
+    (halves > 0.0).then(|| 10.0 * (rest / halves).log10())
+}

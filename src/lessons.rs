@@ -83,7 +83,7 @@ impl Lesson {
         let readings = self.play()?;
         let mut sheet = Sheet::new(format!("lesson {number} of {}: {}", ALL.len(), self.title));
         let right = self.choices[self.right];
-        sheet.finding = Sentence::default().say(format!("{right}. {}", self.because));
+        sheet.finding = Sentence::default().say(format!("{}. {}", capital(right), self.because));
         sheet.figures.push(Figures::new(
             "Measured just now",
             "by the line and its analysers",
@@ -137,6 +137,13 @@ impl Lesson {
             rows: rows.map(|(what, told)| vec![what.into(), told.into()]).to_vec(),
         }
     }
+}
+
+/// With a capital at its start.
+fn capital(words: &str) -> String {
+    let mut rest = words.chars();
+    rest.next()
+        .map_or(String::new(), |first| first.to_uppercase().collect::<String>() + rest.as_str())
 }
 
 /// The course at a glance, for whoever teaches it.

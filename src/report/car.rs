@@ -6,7 +6,7 @@ use crate::planning::in_car::{CarBand, InCar};
 use crate::planning::problem::REACHED_DB;
 use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses};
-use crate::report::diagnosis::table;
+use crate::report::sheet::table;
 use crate::report::wording::band;
 use crate::report::{Sentence, Sheet};
 

@@ -8,7 +8,7 @@ use crate::plot::Cause;
 use crate::plot::limits::limits;
 use crate::plot::responses::{Drawn, Responses};
 use crate::plot::scene::{Rect, Scene};
-use crate::report::diagnosis::table;
+use crate::report::sheet::table;
 use crate::report::{Figure, Figures, Picture, Sentence, Sheet, Table};
 use crate::settings::{Order, Settings};
 use crate::units::db_to_power;

@@ -3,7 +3,7 @@
 use crate::planning::clip_light::ClipLight;
 use crate::planning::identify::{ClipPoint, Device};
 use crate::plot::Cause;
-use crate::report::diagnosis::table;
+use crate::report::sheet::table;
 use crate::report::wording::polarity;
 use crate::report::{Sentence, Sheet, Table};
 

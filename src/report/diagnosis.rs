@@ -9,6 +9,7 @@ use crate::planning::take_summary::TakeSummary;
 use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses, Stretch};
 use crate::report::known::{headline, known};
+use crate::report::sheet::table;
 use crate::report::steps::beside_each_other;
 use crate::report::wording::{self, cause, family, hears, polarity, slope, tones, trouble};
 use crate::report::{Sheet, Table};
@@ -253,20 +254,5 @@ fn before_a_sum(relation: &Relation, worst_db: f64) -> String {
             format!("delay the earlier one by {:.2} ms, or use one alone", ms.abs())
         }
         _ => "use one alone: no delay and no polarity mends it".into(),
-    }
-}
-
-/// A table from its rows.
-pub(super) fn table(
-    title: &str,
-    note: &str,
-    head: &[&str],
-    rows: impl IntoIterator<Item = Vec<String>>,
-) -> Table {
-    Table {
-        title: title.into(),
-        note: note.into(),
-        head: head.iter().map(|h| (*h).into()).collect(),
-        rows: rows.into_iter().collect(),
     }
 }

@@ -7,7 +7,7 @@ use crate::planning::gains::{
 use crate::plot::Cause;
 use crate::plot::scene::{Rect, Scene};
 use crate::plot::stairs::{NAMES, Step, stairs};
-use crate::report::diagnosis::table;
+use crate::report::sheet::table;
 use crate::report::{Figure, Figures, Picture, Sentence, Sheet, Table};
 
 /// What is told of gains.

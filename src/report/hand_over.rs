@@ -8,8 +8,8 @@ use crate::planning::hardware::{response_db, sections};
 use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses, STRIP, responses};
 use crate::plot::scene::{Rect, Scene};
-use crate::report::diagnosis::table;
 use crate::report::hardware::hardware;
+use crate::report::sheet::table;
 use crate::report::{Figures, Picture, Plan, Sheet, Table};
 use crate::settings::Settings;
 

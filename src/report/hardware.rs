@@ -5,7 +5,7 @@ use crate::figures::{level, short};
 use crate::planning::hardware::{
     Qualities, RATES_HZ, Section, Typed, error_db, in_single_precision, sections, width_oct,
 };
-use crate::report::diagnosis::table;
+use crate::report::sheet::table;
 use crate::report::{Figure, Figures, Sheet, Table};
 use crate::settings::{Order, Settings};
 

@@ -76,6 +76,21 @@ impl Table {
     }
 }
 
+/// A table from its rows.
+pub(super) fn table(
+    title: &str,
+    note: &str,
+    head: &[&str],
+    rows: impl IntoIterator<Item = Vec<String>>,
+) -> Table {
+    Table {
+        title: title.into(),
+        note: note.into(),
+        head: head.iter().map(|h| (*h).into()).collect(),
+        rows: rows.into_iter().collect(),
+    }
+}
+
 /// A file the figures came from.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Input {

@@ -10,8 +10,8 @@ use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses, responses};
 use crate::plot::scene::{Rect, Scene};
 use crate::plot::stairs::{NAMES, Step, stairs};
-use crate::report::diagnosis::table;
 use crate::report::found::{Found, Known};
+use crate::report::sheet::table;
 use crate::report::wording::band;
 use crate::report::{Picture, Sentence, Sheet, Table};
 

@@ -7,7 +7,7 @@ use crate::planning::risks::Risks;
 use crate::planning::tune::Tuned;
 use crate::plot::Cause;
 use crate::plot::responses::{Drawn, Responses};
-use crate::report::diagnosis::table;
+use crate::report::sheet::table;
 use crate::report::wording::{band, hears};
 use crate::report::{Sentence, Sheet, Table};
 use crate::settings::{Order, Settings};

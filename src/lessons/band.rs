@@ -37,7 +37,8 @@ fn setups() -> Vec<Setup> {
         ..plain()
     };
     let tones = Kind::Tones(HZ.map(tone).to_vec());
-    vec![Setup::new("tones at 31.8, 45 and 63.6 Hz", tones, 8.0, settings)]
+    let setup = Setup::new("tones at 31.8, 45 and 63.6 Hz", tones, 8.0, settings);
+    vec![Setup { tone_hz: Some(HZ[0]), ..setup }]
 }
 
 fn answer(readings: &[Readings]) -> Vec<Figure> {

@@ -40,7 +40,7 @@ fn setups() -> Vec<Setup> {
     let tone = |hz: f64, level_dbfs: f64| Tone { hz, level_dbfs, ..Tone::default() };
     let pair = |name: &str, level: f64, settings: Settings| {
         let tones = vec![tone(BASS_HZ, level), tone(MID_HZ, level)];
-        Setup::new(name, Kind::Tones(tones), 4.0, settings)
+        Setup { tone_hz: Some(BASS_HZ), ..Setup::new(name, Kind::Tones(tones), 4.0, settings) }
     };
     let bass = |name: &str, level: f64, settings: Settings| {
         Setup::new(name, Kind::Tone(tone(BASS_HZ, level)), 4.0, settings)

@@ -3,7 +3,7 @@
 use super::{Lesson, Setup};
 use crate::measure::Readings;
 use crate::report::Figure;
-use crate::settings::{Hear, Method, Settings};
+use crate::settings::{Method, Settings};
 use crate::signal::{Kind, Tone};
 
 pub(super) const LESSON: Lesson = Lesson {
@@ -17,7 +17,7 @@ pub(super) const LESSON: Lesson = Lesson {
     ],
     right: 1,
     setups,
-    look: "Spectrum, listening to the octave part alone: how many lines stand there",
+    look: "Partials: how many lines stand to the left of the tones",
     answer,
     because: "Two tones together are one wave whose size beats. Halving that wave makes further tones \
               beside the halves (intermodulation); a divider follows its crossings of zero and makes many.",
@@ -33,13 +33,11 @@ const LINE_HZ: f64 = 1.25;
 fn setups() -> Vec<Setup> {
     let tone = |hz: f64| Tone { hz, level_dbfs: -15.0, ..Tone::default() };
     let by = |name: &str, octave_method: Method| {
-        let settings = Settings {
-            octave_method,
-            listen: Hear::Octave,
-            octave_level_db: 0.0,
-            ..Settings::default()
-        };
-        Setup::new(name, Kind::Tones(TONES_HZ.map(tone).to_vec()), 4.0, settings)
+        let settings = Settings { octave_method, octave_level_db: 0.0, ..Settings::default() };
+        Setup {
+            tone_hz: Some(TONES_HZ[0]),
+            ..Setup::new(name, Kind::Tones(TONES_HZ.map(tone).to_vec()), 4.0, settings)
+        }
     };
     vec![
         by("each component by itself", Method::Tracked),
@@ -49,7 +47,11 @@ fn setups() -> Vec<Setup> {
 }
 
 fn answer(readings: &[Readings]) -> Vec<Figure> {
-    let told = ["tracked: all else re the halves", "halved: the same", "divided: the same"];
+    let told = [
+        "tracked: all else re the halves (-120 is nothing)",
+        "halved: the same",
+        "divided: the same",
+    ];
     let keys = ["tracked_else_db", "halved_else_db", "divided_else_db"];
     let figure = |((key, name), r): ((&'static str, &str), &Readings)| {
         Figure::new(key, name, all_else_db(r), "dB")
@@ -57,11 +59,14 @@ fn answer(readings: &[Readings]) -> Vec<Figure> {
     keys.into_iter().zip(told).zip(readings).map(figure).collect()
 }
 
-/// Everything from 4 to 400 Hz but the halves, re both halves together.
+/// Fainter than this is not told: the rounding of 20 bits, in dB.
+const LEAST_DB: f64 = -120.0;
+
+/// Of the octave part alone, everything from 4 to 400 Hz but the halves, re both halves together.
 fn all_else_db(readings: &Readings) -> Option<f64> {
-    let spectrum = &readings.after.as_ref()?.spectrum;
+    let spectrum = &readings.strata.as_ref()?.octave;
     let near = |hz: f64| spectrum.power_between(hz / 2.0 - LINE_HZ, hz / 2.0 + LINE_HZ);
     let halves: f64 = TONES_HZ.map(near).iter().sum();
     let rest = (spectrum.power_between(4.0, 400.0) - halves).max(1e-30);
-    (halves > 0.0).then(|| 10.0 * (rest / halves).log10())
+    (halves > 0.0).then(|| (10.0 * (rest / halves).log10()).max(LEAST_DB))
 }

@@ -31,6 +31,7 @@ pub(super) fn beside_each_other(sheet: &mut Sheet, found: &Diagnosis) {
         }
     }
     sheet.pictures.extend(curves(&found.takes));
+    sheet.tables.extend(bass_table(&found.takes));
 }
 
 /// What the knob did, as a point of what is known.
@@ -150,14 +151,33 @@ fn volume_picture(takes: &[TakeSummary]) -> Option<Picture> {
     })
 }
 
-/// One curve a take, in third octaves: those of the quietest and the loudest are named.
+/// The bass of every take in figures: a row a band, a column a take.
+fn bass_table(takes: &[TakeSummary]) -> Option<Table> {
+    let all: Vec<(String, &TakeSummary)> =
+        names(takes).filter(|(_, take)| take.bass.len() > 1).collect();
+    let mut hz: Vec<f64> = all.iter().flat_map(|(_, take)| &take.bass).map(|b| b.0).collect();
+    hz.sort_by(f64::total_cmp);
+    hz.dedup();
+    let at = |take: &TakeSummary, hz: f64| {
+        let found = take.bass.iter().find(|b| b.0 == hz);
+        found.map_or("-".into(), |b| level(b.1, 1))
+    };
+    let rows = hz.iter().map(|hz| {
+        let cells = all.iter().map(|(_, take)| at(take, *hz));
+        std::iter::once(band(*hz)).chain(cells).collect()
+    });
+    let head: Vec<&str> =
+        std::iter::once("Hz").chain(all.iter().map(|(n, _)| n.as_str())).collect();
+    let note = "dB re its own mid band, at the loudest level of each that can be used";
+    (all.len() > 1).then(|| table("The bass of every take", note, &head, rows))
+}
+
+/// One curve a take, in third octaves.
 fn curves(takes: &[TakeSummary]) -> Option<Picture> {
     let told = names(takes).filter(|(_, take)| take.bass.len() > 1);
-    let ends = rising(takes);
-    let ends = [ends.first(), ends.last()].map(|end| end.map(|(name, _)| name.clone()));
-    let drawn = told.map(|(name, take)| Drawn {
-        // All names would stand on each other where the curves meet.
-        name: if ends.contains(&Some(name.clone())) { name } else { String::new() },
+    let drawn = told.map(|(_, take)| Drawn {
+        // Names would stand on each other where the curves meet: the table has them.
+        name: String::new(),
         cause: Cause::Given,
         curve: Curve::new(take.bass.iter().copied()),
     });
@@ -170,7 +190,7 @@ fn curves(takes: &[TakeSummary]) -> Option<Picture> {
     (shown.curves.len() > 1).then_some(())?;
     Some(Picture {
         title: "The bass of every take".into(),
-        note: "third octaves at the loudest level of each that can be used".into(),
+        note: "one curve a take; its figures stand in the table of the same name".into(),
         unit: "dB re its own mid band".into(),
         wide: draw(Picture::WIDE)?,
         narrow: draw(Picture::NARROW)?,

@@ -24,11 +24,11 @@ SUPERCLOCK_HZ = 282_240_000
 
 # Names of parameters, keys of settings, values.
 MOVED = [
-    ("Octave part", "octave.level_db", 3),
+    ("Octave level", "octave.level_db", 3),
     ("Source to", "octave.to_hz", 125),
-    ("Low band", "low_band.gain_db", 6),
-    ("Centre", "low_band.centre_hz", 38.5),
-    ("Output", "output.gain_db", -7.5),
+    ("Band gain", "low_band.gain_db", 6),
+    ("Band centre", "low_band.centre_hz", 38.5),
+    ("Output gain", "output.gain_db", -7.5),
 ]
 
 

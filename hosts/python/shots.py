@@ -71,7 +71,7 @@ def host(path, kind):
     source = engine.make_playback_processor("source", numpy.tile(signal, GO_S // 4))
     effect = engine.make_plugin_processor("effect", path)
     for index, parameter in enumerate(effect.get_parameters_description()):
-        if parameter["name"] == "Low band":
+        if parameter["name"] == "Band gain":
             # From -18 to +18 dB: +6 dB.
             effect.set_parameter(index, 24 / 36)
     graph = [(source, []), (effect, ["source"])]

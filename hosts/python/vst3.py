@@ -50,10 +50,12 @@ def render(program, preset, source, folder):
 def moved(plugin, values):
     """Moves a pedalboard plugin's parameters by text; returns their positions, 0..1."""
     words = {"true": "on", "false": "off"}
+    slopes = {"2": "12 dB/oct", "4": "24 dB/oct"}
     positions = []
     parameters = ordered(plugin, len(values))
     for parameter, (key, text) in zip(parameters, values.items(), strict=True):
-        position = parameter.get_raw_value_for_text(words.get(text, text))
+        shown = slopes.get(text, text) if key == "high_pass.order" else words.get(text, text)
+        position = parameter.get_raw_value_for_text(shown)
         parameter.raw_value = position
         assert parameter.raw_value == position, key
         positions.append(position)

@@ -171,7 +171,7 @@ impl Plugin {
 
     /// An event that moves a parameter to the value of its text at a sample.
     pub fn event(&mut self, at: u32, key: &str, text: &str) -> ParamValueEvent {
-        let value = self.read(key, text).expect("a value the plugin reads");
+        let value = self.read(key, in_a_host(key, text)).expect("a value the plugin reads");
         self.event_at(at, key, value)
     }
 
@@ -253,5 +253,14 @@ impl Plugin {
     /// Stops processing and deactivates.
     pub fn stop(&mut self, running: Running) {
         self.instance.deactivate(running.stop());
+    }
+}
+
+/// The word of a setting as the plugin shows it to a host: an order is shown as its slope.
+pub fn in_a_host<'a>(key: &str, text: &'a str) -> &'a str {
+    match (key, text) {
+        ("high_pass.order", "2") => "12 dB/oct",
+        ("high_pass.order", "4") => "24 dB/oct",
+        _ => text,
     }
 }

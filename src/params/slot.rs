@@ -93,7 +93,7 @@ impl Build for FloatParam {
         FloatParam::new(setting.name, setting.default(), range(setting))
             .with_step_size(STEP)
             .with_value_to_string(Arc::new(|plain| setting.show(setting.clamp(decimal(plain)))))
-            .with_string_to_value(Arc::new(|text| setting.parse(text).ok()))
+            .with_string_to_value(Arc::new(|text| setting.typed(text)))
     }
 }
 
@@ -136,14 +136,14 @@ fn decimal(plain: f32) -> f32 {
 }
 
 macro_rules! known_to_hosts {
-    ($($choice:ty),*) => {$(
+    ($($choice:ty: $shown:expr),*) => {$(
         impl Hosted for $choice {
             type Parameter = EnumParam<Self>;
         }
 
         impl Enum for $choice {
             fn variants() -> &'static [&'static str] {
-                Self::WORDS
+                $shown
             }
             fn ids() -> Option<&'static [&'static str]> {
                 Some(Self::WORDS)
@@ -158,4 +158,11 @@ macro_rules! known_to_hosts {
     )*};
 }
 
-known_to_hosts!(ActsOn, Hear, Method, Order, Response);
+known_to_hosts!(
+    ActsOn: Self::WORDS,
+    Hear: Self::WORDS,
+    Method: Self::WORDS,
+    // A host shows the value alone: "4" would be the fourth of what?
+    Order: &["off", "12 dB/oct", "24 dB/oct"],
+    Response: Self::WORDS
+);

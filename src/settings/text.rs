@@ -4,6 +4,9 @@
 
 use super::{ALL, Kind, Setting, Settings, Unit};
 
+/// Words that stand for the word of a choice: slopes for orders, as hosts show them.
+const ALIKE: [(&str, &str); 3] = [("0", "off"), ("12 db/oct", "2"), ("24 db/oct", "4")];
+
 impl Setting {
     /// The setting with this key.
     ///
@@ -58,7 +61,8 @@ impl Setting {
                 _ => Err(wrong()),
             },
             Kind::Choice { words, .. } => {
-                let word = if word == "0" { "off" } else { &word };
+                let same = ALIKE.iter().find(|(alike, _)| *alike == word);
+                let word = same.map_or(word.as_str(), |(_, word)| word);
                 words.iter().position(|w| *w == word).map(|i| i as f32).ok_or_else(wrong)
             }
             Kind::Number { off: Some(off), .. } if word == "off" || word == "-inf" => Ok(off),
@@ -67,6 +71,24 @@ impl Setting {
                 let allowed = (min..=max).contains(&plain) || Some(plain) == off;
                 if allowed { Ok(plain) } else { Err(wrong()) }
             }
+        }
+    }
+}
+
+impl Setting {
+    /// Reads what a hand types into a host: as [`Setting::parse`], with a number that is out of range
+    /// taken to its end, and `-inf` to the lowest. `None` where nothing can be read.
+    pub fn typed(&self, text: &str) -> Option<f32> {
+        if let Ok(plain) = self.parse(text) {
+            return Some(plain);
+        }
+        let word = text.trim().to_lowercase().replace('−', "-");
+        match self.kind {
+            Kind::Number { min, off, .. } if word.starts_with("-inf") || word.starts_with("-∞") => {
+                Some(off.unwrap_or(min))
+            }
+            Kind::Number { unit, .. } => parse_number(&word, unit).map(|plain| self.clamp(plain)),
+            _ => None,
         }
     }
 }
@@ -131,8 +153,8 @@ impl Default for Settings {
 /// A number with or without its unit.
 fn parse_number(word: &str, unit: Unit) -> Option<f32> {
     let spelled: &[&str] = match unit {
-        Unit::Db | Unit::Dbfs => &["dbfs", "db"],
-        Unit::Hz => &["hz"],
+        Unit::Db | Unit::Dbfs => &["dbfs", "db", "decibels", "decibel"],
+        Unit::Hz => &["hz", "hertz"],
         Unit::Octaves => &["octaves", "octave", "oct"],
         Unit::Degrees => &["degrees", "deg", "°"],
         Unit::Quality => &["q"],

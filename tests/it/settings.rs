@@ -216,3 +216,29 @@ fn plain_values_from_anywhere_land_in_range() {
     }
     assert_eq!(Settings::from_plain([f32::NAN; ALL.len()]), Settings::default());
 }
+
+#[test]
+fn names_stand_alone_in_a_host_s_flat_list() {
+    // Control surfaces cut names: to 8 letters where two must not look alike (Mackie Control has 7
+    // to a strip, from memory), to 16 where they must still be words.
+    let names: Vec<&str> = ALL.iter().map(|setting| setting.name).collect();
+    assert!(names.iter().all(|name| name.len() <= 16), "{names:?}");
+    let mut short: Vec<String> =
+        names.iter().map(|name| name.chars().take(8).collect::<String>().trim().into()).collect();
+    short.sort();
+    let all = short.len();
+    short.dedup();
+    assert_eq!(short.len(), all, "{short:?}");
+}
+
+#[test]
+fn a_host_s_text_is_taken_as_it_is_meant() {
+    let typed = |key: &str, text: &str| of(key).typed(text);
+    assert_eq!(typed("low_band.centre_hz", "45 hertz"), Some(45.0));
+    assert_eq!(typed("low_band.centre_hz", "4000"), Some(160.0));
+    assert_eq!(typed("octave.level_db", "\u{2212}Inf"), Some(-60.0));
+    assert_eq!(typed("octave.floor_hz", "3 Hz"), Some(0.0));
+    assert_eq!(typed("output.gain_db", "-inf dB"), Some(-24.0));
+    assert_eq!(typed("output.gain_db", "loud"), None);
+    check_reads("high_pass.order", "24 dB/oct", 2.0);
+}

@@ -1,7 +1,7 @@
 //! Every setting is a host parameter.
 
 use crate::{RATE_HZ, direct, drawn, music, same};
-use hosts::Plugin;
+use hosts::{Plugin, in_a_host};
 use underpin::settings::{ALL, Kind, Settings};
 
 #[test]
@@ -38,7 +38,9 @@ fn texts_are_those_of_the_settings_at_both_ends_and_at_the_default() {
             Kind::Number { min, max, off, .. } => (off.unwrap_or(min), max),
         };
         for (host, plain) in [(low, min), (high, max), (default, setting.default())] {
-            assert_eq!(plugin.text(setting.key, host), setting.show(plain), "{}", setting.key);
+            let shown = setting.show(plain);
+            let shown = in_a_host(setting.key, &shown);
+            assert_eq!(plugin.text(setting.key, host), shown, "{}", setting.key);
         }
     }
 }
@@ -59,6 +61,24 @@ fn text_read_is_text_written_everywhere_on_the_way() {
         let [low, high, default] = plugin.param(setting.key).range;
         let near = (default - 1e-5 * (high - low)).max(low);
         assert_eq!(plugin.text(setting.key, near), setting.show(setting.default()));
+    }
+}
+
+#[test]
+fn text_is_read_as_hands_type_it() {
+    let mut plugin = Plugin::load();
+    for (key, typed, shown) in [
+        ("low_band.centre_hz", "45 hertz", "45 Hz"),
+        ("low_band.centre_hz", "1000", "160 Hz"),
+        ("low_band.gain_db", "-99 DB", "-18 dB"),
+        ("octave.level_db", "-Inf dB", "off"),
+        ("octave.level_db", "OFF", "off"),
+        ("output.gain_db", "-inf", "-24 dB"),
+        ("bypass", "ON", "on"),
+    ] {
+        let value =
+            plugin.read(key, typed).unwrap_or_else(|| panic!("{key} does not read {typed}"));
+        assert_eq!(plugin.text(key, value), shown, "{key} from {typed:?}");
     }
 }
 

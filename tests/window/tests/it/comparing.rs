@@ -38,7 +38,7 @@ fn a_preset_is_loaded_changed_and_compared_with_its_file() {
     window.run();
     press(&mut window, Key::Enter);
     assert_eq!(window.state().settings, preset.settings);
-    window.get_by_label("Trim").focus();
+    window.get_by_label("Input trim").focus();
     window.run();
     press(&mut window, Key::ArrowUp);
     let shown = words(&window.output().shapes);
@@ -111,7 +111,7 @@ fn a_and_b_keep_their_settings_and_leave_the_listener_alone() {
         window.run();
     };
     turn(&mut window, Key::B);
-    window.get_by_label("Low band").focus();
+    window.get_by_label("Band gain").focus();
     window.run();
     (0..4).for_each(|_| press(&mut window, Key::ArrowUp));
     window.state_mut().settings.bypass = true;
@@ -127,7 +127,7 @@ fn blind_shows_nothing_that_could_tell() {
     let mut window = window("blind");
     window.key_press_modifiers(Modifiers::ALT, Key::B);
     window.run();
-    window.get_by_label("Low band").focus();
+    window.get_by_label("Band gain").focus();
     window.run();
     (0..4).for_each(|_| press(&mut window, Key::ArrowUp));
     window.get_by_label("compare without names").focus();

@@ -75,7 +75,7 @@ fn the_gain_stands_up_by_what_the_hand_drags() {
 #[test]
 fn a_number_is_dragged_sideways_and_a_drag_is_one_gesture() {
     let mut window = window();
-    drag(&mut window, "Trim", vec2(30.0, 0.0));
+    drag(&mut window, "Input trim", vec2(30.0, 0.0));
     // The whole range of 48 dB lies in 300 points.
     assert!((window.state().settings.input_trim_db - 4.8).abs() < 0.06);
     let actions = &window.state().actions;

@@ -126,7 +126,7 @@ fn escape_leaves_a_typed_value_alone() {
 #[test]
 fn a_step_is_one_gesture_of_the_host() {
     let mut window = window();
-    window.get_by_label("Trim").focus();
+    window.get_by_label("Input trim").focus();
     window.run();
     press(&mut window, Key::ArrowUp);
     let actions = &window.state().actions;
@@ -137,7 +137,7 @@ fn a_step_is_one_gesture_of_the_host() {
 #[test]
 fn tab_follows_the_signal() {
     let mut window = window();
-    let order = ["Trim", "Octave part", "Source from", "Dry", "Low band", "High-pass at", "Output"];
+    let order = ["Input trim", "Octave level", "Source from", "Dry level", "Band gain", "HP corner", "Output gain"];
     window.get_by_label(order[0]).focus();
     window.run();
     let mut passed = 0;

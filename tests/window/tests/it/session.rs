@@ -28,7 +28,7 @@ fn a_signal_starts_only_after_a_second_of_holding_and_escape_is_silence() {
     assert!(window.state().sounds_s.is_some(), "1.2 s have not started a signal");
     window.key_up(Key::Enter);
     window.run();
-    window.get_by_label("Trim").focus();
+    window.get_by_label("Input trim").focus();
     window.run();
     press(&mut window, Key::Escape);
     assert!(window.state().sounds_s.is_none(), "Esc did not bring silence");
@@ -63,7 +63,7 @@ fn a_tone_is_chosen_halved_read_kept_and_compared_without_a_mouse() {
     start_a_tone(&mut window);
 
     // The octave part 6 dB up: twelve steps of half a decibel.
-    window.get_by_label("Octave part").focus();
+    window.get_by_label("Octave level").focus();
     window.run();
     for _ in 0..12 {
         press(&mut window, Key::ArrowUp);
@@ -154,7 +154,7 @@ fn compare_with_none(window: &mut Harness<Stage>) {
         window.state().settings.octave_level_db
     };
     turn(window, Key::B);
-    window.get_by_label("Octave part").focus();
+    window.get_by_label("Octave level").focus();
     window.run();
     press(window, Key::Home);
     assert_eq!(turn(window, Key::A), 0.0);

@@ -4,10 +4,10 @@
 //! The toolchain and the crates already fetched are copied in; there is no net inside.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
 
-use crate::shell::{self, cargo_home, finish, root};
+use crate::shell::{self, cargo_home, finish, root, sysroot};
 use crate::{Outcome, bundle};
 
 /// The Debian release of the root.
@@ -43,13 +43,6 @@ pub(crate) fn debootstrap(bare: &Path, packages: &str) -> Outcome {
     let include = format!("--include={packages}");
     let options = ["--variant=minbase", &include, RELEASE];
     finish(Command::new("debootstrap").args(options).arg(bare))
-}
-
-/// The folder of the Rust toolchain in use.
-fn sysroot() -> Result<PathBuf, String> {
-    let told = Command::new("rustc").args(["--print", "sysroot"]).output();
-    let told = told.map_err(|e| e.to_string())?.stdout;
-    Ok(PathBuf::from(String::from_utf8_lossy(&told).trim()))
 }
 
 /// Copies a folder, as links where the disk allows it; what is there already stays.

@@ -17,6 +17,7 @@ mod mishaps;
 mod notices;
 mod shell;
 mod window;
+mod windows;
 
 use std::process::ExitCode;
 
@@ -39,7 +40,8 @@ cargo xtask VERB
   hosts    run the plugin in real hosts (Linux; fetches what it lacks)
   mishaps  kill the program, fill its disk, cut its input, close its pipe: [long]
   notices  the licences of all that is built in, as one text
-  window   test the window without a screen (builds its toolkit)";
+  window   test the window without a screen (builds its toolkit)
+  windows  build the program for Windows, run it under Wine and compare (Debian's apt)";
 
 fn main() -> ExitCode {
     let mut args = std::env::args().skip(1);
@@ -66,6 +68,7 @@ fn main() -> ExitCode {
         Some("mishaps") => mishaps::run(args.next().as_deref() == Some("long")),
         Some("notices") => notices::run(&bundle::bundled()),
         Some("window") => window::run(),
+        Some("windows") => windows::run(),
         _ => Err(USAGE.to_owned()),
     };
     match outcome {

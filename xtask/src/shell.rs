@@ -32,3 +32,10 @@ pub(crate) fn cargo_home() -> Result<PathBuf, String> {
     let home = || Some(PathBuf::from(std::env::var_os("HOME")?).join(".cargo"));
     std::env::var_os("CARGO_HOME").map(PathBuf::from).or_else(home).ok_or("no home folder".into())
 }
+
+/// The folder of the Rust toolchain in use.
+pub(crate) fn sysroot() -> Result<PathBuf, String> {
+    let told = Command::new("rustc").args(["--print", "sysroot"]).output();
+    let told = told.map_err(|e| e.to_string())?.stdout;
+    Ok(PathBuf::from(String::from_utf8_lossy(&told).trim()))
+}

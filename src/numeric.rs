@@ -1,6 +1,9 @@
-//! Mathematics that several modules need: the windowed sinc's parts, and linear equations.
+//! Mathematics that several modules need: the windowed sinc's parts, linear equations, and sums of
+//! products.
 
 use std::f64::consts::PI;
+use std::iter::Sum;
+use std::ops::{Add, Mul};
 
 /// sin(πx)/(πx), 1 at zero.
 pub fn sinc(x: f64) -> f64 {
@@ -49,4 +52,23 @@ pub fn solve(mut matrix: Vec<Vec<f64>>, mut right: Vec<f64>) -> Vec<f64> {
         x[k] = if matrix[k][k].abs() < 1e-300 { 0.0 } else { (right[k] - known) / matrix[k][k] };
     }
     x
+}
+
+/// A sum of products over the shorter of two stretches, in `LANES` sums that a compiler can run side
+/// by side: one alone would wait for itself.
+pub fn dot<T, const LANES: usize>(a: &[T], b: &[T]) -> T
+where
+    T: Copy + Default + Mul<Output = T> + Add<Output = T> + Sum,
+{
+    let length = a.len().min(b.len());
+    let (a, a_rest) = a[..length].as_chunks::<LANES>();
+    let (b, b_rest) = b[..length].as_chunks::<LANES>();
+    let mut lanes = [T::default(); LANES];
+    for (x, y) in a.iter().zip(b) {
+        for lane in 0..LANES {
+            lanes[lane] = lanes[lane] + x[lane] * y[lane];
+        }
+    }
+    let rest: T = a_rest.iter().zip(b_rest).map(|(x, y)| *x * *y).sum();
+    lanes.into_iter().sum::<T>() + rest
 }

@@ -6,7 +6,7 @@
 //! filters, β = 0.1102·(A − 8.7) ("Nonrecursive digital filter design using the I0-sinh window
 //! function", IEEE ISCAS, 1974).
 
-use crate::numeric::{kaiser, sinc};
+use crate::numeric::{dot, kaiser, sinc};
 
 /// Sample rate of the planning's grid in Hz.
 pub const GRID_HZ: f64 = 12_000.0;
@@ -65,7 +65,7 @@ impl Decimator {
                 return;
             };
             let phase = (place % self.up) as usize;
-            out.push(dot(window, &self.taps[phase * width..][..width]));
+            out.push(dot::<_, LANES>(window, &self.taps[phase * width..][..width]));
             self.next += 1;
         }
     }
@@ -111,8 +111,8 @@ impl Reader {
         };
         let fine = (place - whole) * PHASES as f64;
         let (row, share) = (fine as usize, fine.fract() as f32);
-        let below = dot(window, &self.table[row * WIDTH..][..WIDTH]);
-        let above = dot(window, &self.table[(row + 1) * WIDTH..][..WIDTH]);
+        let below = dot::<_, LANES>(window, &self.table[row * WIDTH..][..WIDTH]);
+        let above = dot::<_, LANES>(window, &self.table[(row + 1) * WIDTH..][..WIDTH]);
         below + share * (above - below)
     }
 }
@@ -125,20 +125,6 @@ impl Default for Reader {
 
 /// Sums kept side by side: enough that none waits for the one before it.
 const LANES: usize = 16;
-
-/// A sum of products, in lanes that a compiler can run side by side.
-fn dot(a: &[f32], b: &[f32]) -> f32 {
-    let (a, a_rest) = a.as_chunks::<LANES>();
-    let (b, b_rest) = b.as_chunks::<LANES>();
-    let mut lanes = [0f32; LANES];
-    for (x, y) in a.iter().zip(b) {
-        for lane in 0..LANES {
-            lanes[lane] += x[lane] * y[lane];
-        }
-    }
-    let rest: f32 = a_rest.iter().zip(b_rest).map(|(x, y)| x * y).sum();
-    lanes.iter().sum::<f32>() + rest
-}
 
 fn gcd(a: u64, b: u64) -> u64 {
     if b == 0 { a } else { gcd(b, a % b) }

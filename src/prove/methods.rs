@@ -6,7 +6,7 @@
 use crate::measure::{Ask, Readings, Side};
 use crate::prove::{RATE_HZ, SEED, measured};
 use crate::report::Table;
-use crate::settings::{Choice, Hear, Method, Response, Settings};
+use crate::settings::{Choice, Hear, Method, Order, Response, Settings};
 use crate::signal::{Kind, Source, Tone};
 use crate::units::{db_to_power, power_to_db};
 
@@ -69,7 +69,8 @@ pub(super) fn tables(settings: &Settings) -> Result<Vec<Table>, String> {
     Ok(vec![methods, lines(&alone)?])
 }
 
-/// The same settings with nothing but the octave part heard, at the level of its source.
+/// The same settings with nothing but the octave part heard, at the level of its source, and no
+/// filter behind it.
 fn alone(settings: &Settings) -> Settings {
     Settings {
         bypass: false,
@@ -78,6 +79,7 @@ fn alone(settings: &Settings) -> Settings {
         octave_level_db: 0.0,
         low_band_gain_db: 0.0,
         closed_box_on: false,
+        high_pass_order: Order::Off,
         output_gain_db: 0.0,
         output_ceiling: false,
         ..*settings

@@ -140,3 +140,19 @@ fn what_cannot_be_told_is_refused() {
     assert!(one(&[0.0; 4800], FS, 40.0, Weight::Even).is_err());
     assert!(one(&[f64::NAN; 4800], FS, 40.0, Weight::Even).is_err());
 }
+
+#[test]
+fn the_last_samples_of_any_length_count() {
+    // Lines planted in lengths around every multiple of a block's and a lane's length: exact but for
+    // rounding; a sample left out would turn them by a thousandth.
+    let lines = [(500.0, 0.5, 20.0), (1_250.0, 0.2, -70.0)];
+    for samples in 1_015..=1_035 {
+        let wave = cosines(samples, 0.01, &lines);
+        let found = several(&wave, FS, &[500.0, 1_250.0], Weight::Even).expect("a solution");
+        near(found.dc, 0.01, 1e-12);
+        for (sine, (_, amplitude, deg)) in found.sines.iter().zip(lines) {
+            near(sine.amplitude, amplitude, 1e-12);
+            near(sine.start_deg(samples, FS), deg, 1e-9);
+        }
+    }
+}

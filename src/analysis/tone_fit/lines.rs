@@ -11,6 +11,7 @@ use realfft::num_complex::Complex;
 
 use super::solve::solve;
 use super::{Sine, from_middle};
+use crate::numeric::dot;
 
 /// Phasors are computed for the start of each block of this many samples, and
 /// from a table within it.
@@ -121,7 +122,10 @@ pub fn project(samples: &[f64], theta: f64) -> Complex<f64> {
     let turns = Turns::new(theta);
     let block_sum = |(block, part): (usize, &[f64])| {
         let start = theta * from_middle(block * BLOCK, samples.len());
-        let within = Complex::new(dot(part, &turns.cosines), dot(part, &turns.sines));
+        let within = Complex::new(
+            dot::<_, LANES>(part, &turns.cosines),
+            dot::<_, LANES>(part, &turns.sines),
+        );
         Complex::from_polar(1.0, start) * within
     };
     samples.chunks(BLOCK).enumerate().map(block_sum).sum()
@@ -156,17 +160,4 @@ impl Turns {
         }
         turns
     }
-}
-
-/// A sum of products, in lanes that a compiler can run side by side.
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    let ((a, a_rest), (b, b_rest)) = (a.as_chunks::<LANES>(), b.as_chunks::<LANES>());
-    let mut lanes = [0.0; LANES];
-    for (x, y) in a.iter().zip(b) {
-        for lane in 0..LANES {
-            lanes[lane] += x[lane] * y[lane];
-        }
-    }
-    let rest: f64 = a_rest.iter().zip(b_rest).map(|(x, y)| x * y).sum();
-    lanes.iter().sum::<f64>() + rest
 }

@@ -101,7 +101,8 @@ fn row(settings: &Settings) -> Result<Vec<String>, String> {
     let half = half.filter(|db| *db > SILENCE_DB);
     let told = |db: Option<f64>| match db {
         Some(db) if db < FAINT_DB => format!("< \u{2212}{:.0}", -FAINT_DB),
-        Some(db) => format!("{db:.1}").replace('-', "\u{2212}"),
+        // What rounds to zero has no sign.
+        Some(db) => format!("{:.1}", (10.0 * db).round() / 10.0 + 0.0).replace('-', "\u{2212}"),
         None => "none".into(),
     };
     let name = match settings.octave_method {

@@ -20,6 +20,9 @@ pub mod measure;
 
 pub mod presets;
 
+#[cfg(feature = "files")]
+pub mod audio;
+
 pub mod planning;
 
 pub mod plot;
@@ -27,6 +30,9 @@ pub mod report;
 
 pub mod lessons;
 pub mod prove;
+
+#[cfg(feature = "files")]
+pub mod takes;
 
 #[cfg(feature = "cli")]
 pub mod cli;

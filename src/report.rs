@@ -18,7 +18,7 @@ mod glossary;
 mod hand_over;
 mod hardware;
 mod html;
-#[cfg(feature = "cli")]
+#[cfg(feature = "files")]
 mod json;
 mod known;
 mod needed;
@@ -45,7 +45,7 @@ pub use glossary::GLOSSARY;
 pub use hand_over::{Job, hand_over};
 pub use hardware::hardware;
 pub use html::{TrackSheet, html, pictures, track_sheet};
-#[cfg(feature = "cli")]
+#[cfg(feature = "files")]
 pub use json::json;
 pub use picture::Picture;
 pub use plan::{Plan, Proposed};

@@ -6,7 +6,8 @@ use std::path::PathBuf;
 
 use underpin::analysis::spectrum::Spectrum;
 use underpin::analysis::window::Window;
-use underpin::cli::audio_file::{BLOCK, Reader};
+use underpin::audio::{BLOCK, Reader};
+use underpin::cli::audio_file::open;
 use underpin::path::Path;
 use underpin::settings::{Method, Settings};
 
@@ -31,7 +32,7 @@ struct Recording {
 fn recording(name: &'static str) -> Recording {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
         .join("data/recordings/usr/share/sonic-pi/samples");
-    let mut reader = Reader::open(&folder.join(format!("{name}.flac")))
+    let mut reader = open(&folder.join(format!("{name}.flac")))
         .unwrap_or_else(|e| panic!("{}: run `cargo xtask data` first", e.sentence));
     let (rate_hz, mut block, mut samples) = (reader.sample_rate_hz(), reader.block(), Vec::new());
     while reader.read(&mut block, BLOCK).expect("a whole file") > 0 {

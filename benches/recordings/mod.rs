@@ -9,7 +9,8 @@ mod patch;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use underpin::cli::audio_file::{BLOCK, Reader};
+use underpin::audio::BLOCK;
+use underpin::cli::audio_file::open;
 
 use super::octave_goals::recorded::{Recording, low_share};
 
@@ -74,7 +75,7 @@ fn share(folder: &str) -> PathBuf {
 
 /// A file, mono.
 fn read(path: &Path) -> Option<Recording> {
-    let mut reader = Reader::open(path).ok()?;
+    let mut reader = open(path).ok()?;
     let (rate_hz, mut block, mut samples) = (reader.sample_rate_hz(), reader.block(), Vec::new());
     while reader.read(&mut block, BLOCK).ok()? > 0 {
         let channels = block.len() as f64;

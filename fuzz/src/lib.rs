@@ -5,7 +5,8 @@ mod draws;
 
 use std::path::PathBuf;
 
-use underpin::cli::audio_file::Reader;
+use underpin::audio::Reader;
+use underpin::cli::audio_file::open;
 use underpin::path::Path;
 use underpin::planning::capture::Capture;
 use underpin::presets::Preset;
@@ -18,7 +19,7 @@ use draws::Draws;
 pub fn sound(bytes: &[u8]) {
     let file = scratch();
     std::fs::write(&file, bytes).expect("memory to write to");
-    let Ok(mut reader) = Reader::open(&file) else { return };
+    let Ok(mut reader) = open(&file) else { return };
     let mut block = reader.block();
     // A header may promise hours: a bounded part is as good.
     for _ in 0..64 {

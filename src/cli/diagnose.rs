@@ -1,11 +1,11 @@
 //! `diagnose`: what the radio takes out, and what that depends on.
 
-use crate::cli::failure::{Code, Failure};
+use crate::cli::failure::Failure;
 use crate::cli::hand::Hand;
 use crate::cli::takes::Files;
-use crate::planning::diagnose::{Diagnosis, diagnose_at};
+use crate::planning::diagnose::Diagnosis;
 use crate::planning::take_reading::Purpose;
-use crate::report::diagnosis;
+use crate::takes::diagnosed;
 
 const EXAMPLES: &str = "Examples:
   underpin signal track -o track.wav --sheet track.txt
@@ -27,12 +27,7 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let awaited = args.hand.begin(&[], &args.files.paths())?;
     let read = args.files.read(Purpose::Radio)?;
-    let Some(found) = diagnose_at(&read.takes, read.loop_back.as_ref(), read.at) else {
-        let sentence = "every take is damaged or silent: nothing can be said";
-        return Err(Failure::new(Code::Impossible, sentence));
-    };
-    let mut sheet = read.sheet("radio, diagnosed from captures");
-    diagnosis(&mut sheet, &found);
+    let (found, mut sheet) = diagnosed(&read)?;
     sheet.next = next(&args.files, &found);
     awaited.finish(&sheet)
 }

@@ -3,7 +3,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::cli::audio_file::{Format, Reader, Spec, Writer};
+use crate::cli::audio_file::{Format, Spec, Writer, open};
 use crate::cli::failure::{Code, Failure};
 use crate::cli::through::through;
 use crate::cli::{places, remark};
@@ -59,7 +59,7 @@ pub(super) fn write(
     for Heard { part, lufs: own, .. } in &heard {
         let gain_db = lufs - own;
         let path = beside(output, *part);
-        let reader = Reader::open(input)?;
+        let reader = open(input)?;
         let spec = Spec {
             sample_rate_hz: reader.sample_rate_hz(),
             channels: reader.channels(),
@@ -81,7 +81,7 @@ pub(super) fn write(
 
 /// Loudness and peak of one part; `None` when it is too quiet to have a loudness.
 fn hear(input: &Path, settings: &Settings, part: Hear) -> Result<Option<Heard>, Failure> {
-    let reader = Reader::open(input)?;
+    let reader = open(input)?;
     let (rate, channels) = (reader.sample_rate_hz(), reader.channels());
     let mut measure = Measure::new(rate, channels, &Ask::default());
     through(reader, &Settings { listen: part, ..*settings }, &mut measure, |_| Ok(()))?;

@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::cli::audio_file::{BLOCK, Reader};
+use crate::audio::{BLOCK, Reader};
+use crate::cli::audio_file::open;
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
 use crate::cli::next::Command;
@@ -41,7 +42,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         .map(PathBuf::as_path)
         .collect();
     args.hand.apart(&[], &inputs)?;
-    let (mut file, mut against) = open(args)?;
+    let (mut file, mut against) = opened(args)?;
     let rate = file.sample_rate_hz();
     let awaited = args.hand.begin(&[], &inputs)?;
     let channels = file.channels().max(against.as_ref().map_or(1, Reader::channels));
@@ -71,9 +72,9 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
 }
 
 /// Both files, if they can be measured against each other.
-fn open(args: &Args) -> Result<(Reader, Option<Reader>), Failure> {
-    let file = Reader::open(&args.file)?;
-    let against = args.against.as_deref().map(Reader::open).transpose()?;
+fn opened(args: &Args) -> Result<(Reader, Option<Reader>), Failure> {
+    let file = open(&args.file)?;
+    let against = args.against.as_deref().map(open).transpose()?;
     let rate = file.sample_rate_hz();
     if let Some(tone) = args.tone.filter(|tone| !(1.0..rate / 2.0).contains(tone)) {
         return Err(Failure::usage(format!(

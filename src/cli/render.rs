@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::cli::audio_file::{Format, Reader, Spec, Writer};
+use crate::audio::Reader;
+use crate::cli::audio_file::{Format, Spec, Writer, open};
 use crate::cli::choose::{Choose, keys};
 use crate::cli::failure::Failure;
 use crate::cli::hand::Hand;
@@ -54,7 +55,7 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
         let how = (args.format, args.seed, args.hand.force);
         return matched::write(&args.input, &args.output, &preset.settings, how);
     }
-    let reader = Reader::open(&args.input)?;
+    let reader = open(&args.input)?;
     let (rate, channels) = (reader.sample_rate_hz(), reader.channels());
     if !args.hand.is_wanted() {
         let reader = to_file(args, &preset.settings, reader, &mut ())?;

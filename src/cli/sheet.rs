@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::cli::audio_file::Reader;
+use crate::audio::Reader;
 use crate::cli::failure::Failure;
 use crate::cli::remark;
 use crate::measure::Readings;

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::cli::audio_file::{Format, Reader, Spec, in_memory};
+use crate::cli::audio_file::{Format, Spec, in_memory, open};
 use crate::cli::failure::{Code, Failure};
 use crate::cli::through::through;
 use crate::measure::{Ask, Measure};
@@ -75,7 +75,7 @@ impl Excerpt {
 
 /// Plays the file through the line up to the end of the stretch, and keeps the stretch.
 fn excerpt(path: &Path, from_s: f64, settings: &Settings) -> Result<Excerpt, Failure> {
-    let reader = Reader::open(path)?;
+    let reader = open(path)?;
     let rate_hz = reader.sample_rate_hz();
     let start = seconds_to_samples(from_s, rate_hz);
     let most = seconds_to_samples(LONGEST_S, rate_hz).min(MOST_BYTES / SAMPLE);

@@ -28,9 +28,14 @@ pub(super) fn listen() {
 /// When Ctrl-C was pressed.
 pub fn check() -> Result<(), Failure> {
     match RAISED.load(Ordering::SeqCst) {
-        true => Err(Failure::new(Code::Interrupted, "interrupted; nothing was left half-written")),
+        true => Err(ended()),
         false => Ok(()),
     }
+}
+
+/// What is said of a loop that was ended.
+pub(super) fn ended() -> Failure {
+    Failure::new(Code::Interrupted, "interrupted; nothing was left half-written")
 }
 
 /// Held while an unfinished file lies on the disk.

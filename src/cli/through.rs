@@ -1,6 +1,6 @@
 //! A whole file through the path, block by block.
 
-use crate::cli::audio_file::{BLOCK, Reader};
+use crate::audio::{BLOCK, Reader};
 use crate::cli::failure::Failure;
 use crate::cli::progress::Progress;
 use crate::cli::stop;

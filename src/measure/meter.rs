@@ -163,18 +163,19 @@ impl Measure {
             self.waiting[tap as usize].iter().map(|c| &c[skip.min(c.len())..]).collect()
         };
         let (before, after, transfer) = (&mut self.before, &mut self.after, &mut self.transfer);
-        thread::scope(|scope| {
-            if let Some(after) = after {
-                scope.spawn(|| after.push(&at(Tap::After)));
-            }
-            if let Some(strata) = &mut self.strata {
-                scope.spawn(|| TAPS.iter().for_each(|tap| strata.push(*tap, &at(*tap))));
-            }
-            if let Some(transfer) = transfer {
-                scope.spawn(|| transfer.push(&at(Tap::Before), &at(Tap::After)));
-            }
-            before.push(&at(Tap::Before));
-        });
+        let mut works: Vec<Box<dyn FnOnce() + Send + '_>> =
+            vec![Box::new(|| before.push(&at(Tap::Before)))];
+        if let Some(after) = after {
+            works.push(Box::new(|| after.push(&at(Tap::After))));
+        }
+        if let Some(strata) = &mut self.strata {
+            let each = || TAPS.iter().for_each(|tap| strata.push(*tap, &at(*tap)));
+            works.push(Box::new(each));
+        }
+        if let Some(transfer) = transfer {
+            works.push(Box::new(|| transfer.push(&at(Tap::Before), &at(Tap::After))));
+        }
+        side_by_side(works);
         self.waiting.iter_mut().flatten().for_each(Vec::clear);
     }
 
@@ -207,6 +208,18 @@ impl Listen for Measure {
             self.work_when_full();
         }
     }
+}
+
+/// Does all of it, each in a thread of its own where the system has threads; a page has none.
+fn side_by_side(works: Vec<Box<dyn FnOnce() + Send + '_>>) {
+    if cfg!(target_family = "wasm") {
+        return works.into_iter().for_each(|work| work());
+    }
+    thread::scope(|scope| {
+        for work in works {
+            scope.spawn(work);
+        }
+    });
 }
 
 /// A stretch in pieces short enough to wait.

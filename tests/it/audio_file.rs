@@ -6,7 +6,8 @@ mod coded;
 use std::path::Path;
 
 use tempfile::TempDir;
-use underpin::cli::audio_file::Reader;
+use underpin::audio::Reader;
+use underpin::cli::audio_file::open;
 use underpin::cli::failure::{Code, Failure};
 
 /// A chunk with its padding.
@@ -62,7 +63,7 @@ fn open_bytes(bytes: &[u8]) -> Result<Reader, Failure> {
     let folder = TempDir::new().unwrap();
     let path = folder.path().join("x.wav");
     std::fs::write(&path, bytes).unwrap();
-    Reader::open(&path)
+    open(&path)
 }
 
 #[track_caller]
@@ -239,7 +240,7 @@ fn what_cannot_be_read_is_refused_in_a_sentence() {
     check_refused(&mono(&layout(6, 1, 8000, 1, 8), &[0; 4]), &["0x0006"]);
     check_refused(&mono(&layout(1, 1, 8000, 2, 16)[..10], &[0; 4]), &["too short"]);
     check_refused(&mono(&vec![0; 70_000], &[0; 4]), &["damaged"]);
-    let missing = Reader::open(Path::new("no/such/file.wav")).err().unwrap();
+    let missing = open(Path::new("no/such/file.wav")).err().unwrap();
     assert_eq!(missing.code, Code::Unreadable);
     assert!(missing.sentence.contains("no/such/file.wav"), "{}", missing.sentence);
 }

@@ -4,7 +4,8 @@
 use std::path::PathBuf;
 
 use tempfile::TempDir;
-use underpin::cli::audio_file::{BLOCK, Format, Reader, Spec, Writer, header};
+use underpin::audio::BLOCK;
+use underpin::cli::audio_file::{Format, Spec, Writer, header, open};
 use underpin::cli::failure::Code;
 
 use crate::audio_file::{bytes, chunk, layout, mono, read_all, riff};
@@ -66,7 +67,7 @@ fn what_is_written_reads_back() {
             (Format::Int16, 1.5 / 32_768.0),
         ] {
             let (_folder, path, _) = written(spec(format, 2, frames), &block);
-            let (all, notes) = read_all(Reader::open(&path).unwrap());
+            let (all, notes) = read_all(open(&path).unwrap());
             assert!(notes.is_empty());
             for (read, wrote) in all.iter().flatten().zip(block.iter().flatten()) {
                 assert!((read - wrote).abs() <= error, "{format:?}: {read} for {wrote}");
@@ -83,7 +84,7 @@ fn dither_is_triangular_two_steps_wide_and_the_same_for_the_same_seed() {
     for level in [0.0, 0.3, 0.5] {
         let quiet = vec![vec![level / 32_768.0; frames]];
         let (_folder, path, _) = written(spec(Format::Int16, 1, None), &quiet);
-        let (all, _) = read_all(Reader::open(&path).unwrap());
+        let (all, _) = read_all(open(&path).unwrap());
         let errors = all[0].iter().map(|x| f64::from(x * 32_768.0 - level));
         let power = errors.clone().map(|e| e * e).sum::<f64>() / frames as f64;
         let mean = errors.sum::<f64>() / frames as f64;
@@ -105,7 +106,7 @@ fn integers_clip_and_count_what_lies_beyond_full_scale() {
     let (_folder, path, over) =
         written(spec(Format::Int16, 1, Some(4)), &[vec![1.5, -1.5, 0.5, f32::NAN]]);
     assert_eq!(over, 2);
-    let (all, _) = read_all(Reader::open(&path).unwrap());
+    let (all, _) = read_all(open(&path).unwrap());
     assert_eq!((all[0][0], all[0][1]), (32_767.0 / 32_768.0, -1.0));
 }
 

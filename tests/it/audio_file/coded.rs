@@ -3,7 +3,7 @@
 use super::*;
 
 fn fixture(name: &str) -> Reader {
-    Reader::open(&Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)).unwrap()
+    open(&Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)).unwrap()
 }
 
 #[test]
@@ -70,7 +70,7 @@ fn a_coded_file_that_was_cut_off_gives_what_is_there() {
         let whole =
             std::fs::read(format!("{}/tests/data/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap();
         std::fs::write(&path, &whole[..whole.len() * 3 / 4]).unwrap();
-        let (all, _) = read_all(Reader::open(&path).unwrap());
+        let (all, _) = read_all(open(&path).unwrap());
         let (cut, full) = (all[0].len(), read_all(fixture(name)).0[0].len());
         assert!(cut > full / 3 && cut < full, "{name}: {cut} of {full}");
     }
@@ -85,7 +85,7 @@ fn damaged(name: &str) -> (Vec<Vec<f32>>, String) {
     let at = bytes.len() * 2 / 3;
     bytes[at..at + 12].iter_mut().for_each(|byte| *byte ^= 0xA5);
     std::fs::write(&path, bytes).unwrap();
-    let (all, notes) = read_all(Reader::open(&path).unwrap());
+    let (all, notes) = read_all(open(&path).unwrap());
     (all, notes.join("; "))
 }
 
@@ -107,7 +107,7 @@ fn a_hash_is_that_of_the_whole_file() {
     let path = folder.path().join("copy.flac");
     std::fs::copy(format!("{}/tests/data/triangle.flac", env!("CARGO_MANIFEST_DIR")), &path)
         .unwrap();
-    let mut reader = Reader::open(&path).unwrap();
+    let mut reader = open(&path).unwrap();
     let mut block = reader.block();
     reader.read(&mut block, 10).unwrap();
     assert_eq!(

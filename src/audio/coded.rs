@@ -3,21 +3,45 @@
 //! A damaged packet becomes silence of its length, so that everything after
 //! it keeps its place in time.
 
-use std::ffi::OsStr;
-use std::fs::File;
+use std::io::{self, Read, Seek, SeekFrom};
 
 use symphonia::core::codecs::audio::{AudioDecoder, AudioDecoderOptions};
 use symphonia::core::errors::Error;
 use symphonia::core::formats::probe::Hint;
 use symphonia::core::formats::{FormatReader, TrackType};
-use symphonia::core::io::MediaSourceStream;
+use symphonia::core::io::{MediaSource, MediaSourceStream};
 use symphonia::default::{get_codecs, get_probe};
 
-use super::About;
+use super::{About, Media};
 
 /// Frames in the longest packet of any coding that is read: FLAC's largest block (RFC 9639,
 /// section 9.1.1).
 const LONGEST_PACKET: usize = 65_535;
+
+/// The library's view of the bytes.
+struct Bytes(Box<dyn Media>);
+
+impl Read for Bytes {
+    fn read(&mut self, bytes: &mut [u8]) -> io::Result<usize> {
+        self.0.read(bytes)
+    }
+}
+
+impl Seek for Bytes {
+    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
+        self.0.seek(to)
+    }
+}
+
+impl MediaSource for Bytes {
+    fn is_seekable(&self) -> bool {
+        true
+    }
+
+    fn byte_len(&self) -> Option<u64> {
+        self.0.length().ok()
+    }
+}
 
 /// A coded file that is being read.
 pub(super) struct Coded {
@@ -38,12 +62,15 @@ pub(super) struct Coded {
 
 impl Coded {
     /// Reads up to the first decoded samples.
-    pub(super) fn open(file: File, extension: Option<&OsStr>) -> Result<(About, Self), String> {
+    pub(super) fn open(
+        media: Box<dyn Media>,
+        extension: Option<&str>,
+    ) -> Result<(About, Self), String> {
         let mut hint = Hint::new();
-        if let Some(extension) = extension.and_then(OsStr::to_str) {
+        if let Some(extension) = extension {
             hint.with_extension(extension);
         }
-        let stream = MediaSourceStream::new(Box::new(file), Default::default());
+        let stream = MediaSourceStream::new(Box::new(Bytes(media)), Default::default());
         let format =
             get_probe().probe(&hint, stream, Default::default(), Default::default()).map_err(
                 |_| "not a file of sound that can be read (WAV, FLAC, MP3, AAC, OGG Vorbis)",

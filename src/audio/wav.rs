@@ -5,10 +5,9 @@
 //! After the RIFF specification (IBM and Microsoft 1991), Microsoft's "Multiple
 //! channel audio data and WAVE files" (2001), EBU Tech 3306 and ITU-R BS.2088.
 
-use std::fs::File;
 use std::io::{self, BufReader, Read, Seek, SeekFrom};
 
-use super::About;
+use super::{About, Media};
 
 /// The size that says "see the `ds64` chunk", or "not known".
 const NO_SIZE: u64 = 0xFFFF_FFFF;
@@ -36,7 +35,7 @@ const CODINGS: [(u16, &str); 6] = [
 
 /// A WAV file that is being read.
 pub(super) struct Wav {
-    file: BufReader<File>,
+    file: BufReader<Box<dyn Media>>,
     sample: Sample,
     frame_bytes: usize,
     frames_left: u64,
@@ -74,8 +73,8 @@ pub(super) fn is_wav(start: &[u8]) -> bool {
 impl Wav {
     /// Reads up to the first sample. A stream that tells no length is as streams are: not worth a
     /// word.
-    pub(super) fn open(file: File, streamed: bool) -> Result<(About, Self), String> {
-        let length = file.metadata().map_err(|error| error.to_string())?.len();
+    pub(super) fn open(file: Box<dyn Media>, streamed: bool) -> Result<(About, Self), String> {
+        let length = file.length().map_err(|error| error.to_string())?;
         let mut file = BufReader::with_capacity(1 << 16, file);
         let (layout, data) = find_data(&mut file, length).map_err(|error| match error.kind() {
             io::ErrorKind::UnexpectedEof => "the file ends before its sound data".into(),

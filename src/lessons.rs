@@ -13,14 +13,18 @@ mod lift;
 mod louder;
 mod noise;
 mod period;
+mod picture;
 mod setup;
 mod time;
+mod turn;
 mod two_tones;
 
-pub use setup::Setup;
+pub use picture::Shown;
+pub use setup::{Played, Setup};
+pub use turn::Turn;
 
 use crate::measure::Readings;
-use crate::report::{Figure, Figures, Run, Sentence, Sheet, Table};
+use crate::report::{Figure, Figures, Picture, Sheet, Table};
 
 /// One lesson.
 pub struct Lesson {
@@ -38,6 +42,10 @@ pub struct Lesson {
     pub setups: fn() -> Vec<Setup>,
     /// Where to look in the views.
     pub look: &'static str,
+    /// The pictures that answer: the place of a setup, and what is drawn of it.
+    pub pictures: &'static [(usize, Shown)],
+    /// What a hand may turn.
+    pub turn: Turn,
     /// The answer's figures, from what was measured of the setups.
     pub answer: fn(&[Readings]) -> Vec<Figure>,
     /// What the figures say, and why.
@@ -67,40 +75,68 @@ pub const ALL: [Lesson; 12] = [
 ];
 
 impl Lesson {
+    /// What is played with the turning at `value`; `None` where the lesson starts.
+    pub fn setups(&self, value: Option<f64>) -> Vec<Setup> {
+        let setups = (self.setups)();
+        match value {
+            Some(value) => self.turn.turned(setups, value),
+            None => setups,
+        }
+    }
+
     /// Plays everything and measures it.
     ///
     /// # Errors
     /// One sentence when a signal cannot be made.
-    pub fn play(&self) -> Result<Vec<Readings>, String> {
-        (self.setups)().iter().map(Setup::measured).collect()
+    pub fn play(&self, setups: &[Setup]) -> Result<Vec<Played>, String> {
+        setups.iter().map(Setup::played).collect()
     }
 
-    /// The lesson with its answer, as lesson `number` of the course.
+    /// The answer's figures.
+    pub fn figures(&self, played: &[Played]) -> Figures {
+        let readings: Vec<Readings> = played.iter().map(|played| played.readings.clone()).collect();
+        Figures::new("Measured just now", "by the line and its analysers", (self.answer)(&readings))
+    }
+
+    /// The lesson with its answer, as lesson `number` of the course, with the turning at `value`.
     ///
     /// # Errors
     /// As [`Lesson::play`].
-    pub fn sheet(&self, number: usize) -> Result<Sheet, String> {
-        let readings = self.play()?;
+    pub fn sheet(&self, number: usize, value: Option<f64>) -> Result<Sheet, String> {
+        let setups = self.setups(value);
+        let played = self.play(&setups)?;
         let mut sheet = Sheet::new(format!("lesson {number} of {}: {}", ALL.len(), self.title));
-        let right = self.choices[self.right];
-        sheet.finding = Sentence::default().say(format!("{}. {}", capital(right), self.because));
-        sheet.figures.push(Figures::new(
-            "Measured just now",
-            "by the line and its analysers",
-            (self.answer)(&readings),
-        ));
+        sheet.finding = self.told().into();
+        sheet.figures.push(self.figures(&played));
         sheet.tables.push(self.words());
-        let setups = (self.setups)();
-        let first = setups.first().zip(readings.into_iter().next());
-        if let Some((setup, readings)) = first {
-            sheet.settings = Some(setup.settings);
-            sheet.runs.push(Run::new(setup.name.clone(), readings));
-        }
+        sheet.pictures = self.stills(&setups, &played);
+        sheet.settings = setups.first().map(|setup| setup.settings);
         sheet.next = match number < ALL.len() {
             true => format!("try it on your own gear, then: underpin lesson {}", number + 1),
             false => "try it on your own gear, then begin the job: underpin demo".into(),
         };
         Ok(sheet)
+    }
+
+    /// The right answer, and why.
+    pub fn told(&self) -> String {
+        format!("{}. {}", capital(self.choices[self.right]), self.because)
+    }
+
+    /// The pictures, each for a wide page and for a narrow one.
+    pub fn stills(&self, setups: &[Setup], played: &[Played]) -> Vec<Picture> {
+        let both = |(at, shown): &(usize, Shown)| {
+            let (setup, played) = (setups.get(*at)?, played.get(*at)?);
+            let draw = |width: f64, height: f64| shown.draw(setup, played, (width, height));
+            Some(Picture {
+                title: setup.name.clone(),
+                note: String::new(),
+                unit: shown.unit().into(),
+                wide: draw(Picture::WIDE, 250.0),
+                narrow: draw(Picture::NARROW, 230.0),
+            })
+        };
+        self.pictures.iter().filter_map(both).collect()
     }
 
     /// What is asked, without the answer.

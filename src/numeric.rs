@@ -7,7 +7,7 @@ use std::ops::{Add, Mul};
 
 /// sin(πx)/(πx), 1 at zero.
 pub fn sinc(x: f64) -> f64 {
-    if x == 0.0 { 1.0 } else { (PI * x).sin() / (PI * x) }
+    if x == 0.0 { 1.0 } else { libm::sin(PI * x) / (PI * x) }
 }
 
 /// The Kaiser window of shape `beta` at `x`: 1 at zero, 0 from ±1 outwards (Kaiser & Schafer, IEEE

@@ -17,6 +17,7 @@ pub mod limits;
 pub mod line;
 pub mod lines;
 pub mod low_end;
+pub mod oscillogram;
 pub mod page;
 pub mod responses;
 pub mod route;

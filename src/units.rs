@@ -8,7 +8,7 @@ pub const SILENCE_DB: f64 = -400.0;
 
 /// Decibels to an amplitude ratio (20 dB = 10).
 pub fn db_to_gain(db: f64) -> f64 {
-    10f64.powf(db / 20.0)
+    libm::pow(10.0, db / 20.0)
 }
 
 /// An amplitude ratio to decibels (10 = 20 dB); zero gives [`SILENCE_DB`].
@@ -18,7 +18,7 @@ pub fn gain_to_db(gain: f64) -> f64 {
 
 /// Decibels to a power ratio (10 dB = 10).
 pub fn db_to_power(db: f64) -> f64 {
-    10f64.powf(db / 10.0)
+    libm::pow(10.0, db / 10.0)
 }
 
 /// A power ratio to decibels (10 = 10 dB); zero gives [`SILENCE_DB`].

@@ -11,6 +11,7 @@ const EXAMPLES: &str = "Examples:
   underpin lesson
   underpin lesson 4
   underpin lesson 4 --show
+  underpin lesson 1 --turn -12
   underpin lesson 4 --report two-tones.html
   underpin lesson --report course.html";
 
@@ -24,22 +25,26 @@ pub(super) struct Args {
     /// Shows the answer, with figures measured just now
     #[arg(long)]
     show: bool,
+    /// Turns what can be turned in the lesson to this
+    #[arg(long, value_name = "VALUE", requires = "number", allow_hyphen_values = true)]
+    turn: Option<f64>,
     #[command(flatten)]
     hand: Hand,
 }
 
 pub(super) fn run(args: &Args) -> Result<(), Failure> {
-    let shown = args.show || args.hand.is_wanted();
+    let shown = args.show || args.turn.is_some() || args.hand.is_wanted();
     match args.number {
         Some(number) => {
             let lesson = number.checked_sub(1).and_then(|i| ALL.get(i)).ok_or_else(|| {
                 Failure::usage(format!("there are lessons 1 to {}, not {number}", ALL.len()))
             })?;
+            args.turn.map_or(Ok(()), |value| check(lesson, value))?;
             match shown {
                 false => print(&lesson.asked(number)),
                 true => {
                     let awaited = args.hand.begin(&[], &[])?;
-                    awaited.finish(&lesson.sheet(number).map_err(internal)?)
+                    awaited.finish(&lesson.sheet(number, args.turn).map_err(internal)?)
                 }
             }
         }
@@ -47,6 +52,16 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
             let awaited = args.hand.begin(&[], &[])?;
             awaited.finish(&course(shown)?)
         }
+    }
+}
+
+/// Refuses what cannot be turned to.
+fn check(lesson: &Lesson, value: f64) -> Result<(), Failure> {
+    let (low, high) = lesson.turn.range;
+    let unit = lesson.turn.unit;
+    match (low..=high).contains(&value) {
+        true => Ok(()),
+        false => Err(Failure::usage(format!("--turn takes {low} to {high} {unit}, not {value}"))),
     }
 }
 
@@ -70,8 +85,8 @@ fn course(shown: bool) -> Result<Sheet, Failure> {
 
 /// The figures of a lesson under its question and its answer.
 fn answered(number: usize, lesson: &Lesson) -> Result<Figures, Failure> {
-    let readings = lesson.play().map_err(internal)?;
+    let played = lesson.play(&lesson.setups(None)).map_err(internal)?;
     let title = format!("{number}. {}", lesson.title);
-    let note = format!("{} {}. {}", lesson.question, lesson.choices[lesson.right], lesson.because);
-    Ok(Figures::new(&title, &note, (lesson.answer)(&readings)))
+    let note = format!("{} {}", lesson.question, lesson.told());
+    Ok(Figures { title, note, ..lesson.figures(&played) })
 }

@@ -47,7 +47,7 @@ impl Ceiling {
             gain: 1.0,
             held: 0,
             hold: (HOLD_S * sample_rate_hz) as u32,
-            release: 2f64.powf(1.0 / (RELEASE_S * sample_rate_hz)),
+            release: libm::exp2(1.0 / (RELEASE_S * sample_rate_hz)),
             between: Between::new(),
         }
     }
@@ -113,7 +113,7 @@ impl Between {
             let offset = (point + 1) as f64 / (POINTS + 1) as f64;
             for (i, tap) in row.iter_mut().enumerate() {
                 let x = i as f64 - (REACH - 1) as f64 - offset;
-                *tap = sinc(x) * (0.5 * PI * x / REACH as f64).cos().powi(2);
+                *tap = sinc(x) * libm::cos(0.5 * PI * x / REACH as f64).powi(2);
             }
             let sum: f64 = row.iter().sum();
             row.iter_mut().for_each(|tap| *tap /= sum);

@@ -28,9 +28,9 @@ impl ClosedBox {
         let glide = |value| Glide::new(value, sample_rate_hz);
         Self {
             sample_rate_hz,
-            from_octaves: glide(40f64.log2()),
+            from_octaves: glide(libm::log2(40.0)),
             from_q: glide(0.9),
-            to_octaves: glide(25f64.log2()),
+            to_octaves: glide(libm::log2(25.0)),
             to_q: glide(0.707),
             share: glide(0.0),
             design: Design::extension([40.0, 0.9], [25.0, 0.707], sample_rate_hz),
@@ -42,9 +42,9 @@ impl ClosedBox {
     /// Follows `closed_box.*`.
     pub fn set(&mut self, settings: &Settings) {
         let [[from_hz, from_q], [to_hz, to_q]] = corners(settings);
-        self.from_octaves.set(from_hz.log2());
+        self.from_octaves.set(libm::log2(from_hz));
         self.from_q.set(from_q);
-        self.to_octaves.set(to_hz.log2());
+        self.to_octaves.set(libm::log2(to_hz));
         self.to_q.set(to_q);
         self.share.set(f64::from(settings.closed_box_on));
     }
@@ -103,8 +103,8 @@ impl ClosedBox {
     }
 
     fn redesign(&mut self) {
-        let from = [self.from_octaves.value().exp2(), self.from_q.value()];
-        let to = [self.to_octaves.value().exp2(), self.to_q.value()];
+        let from = [libm::exp2(self.from_octaves.value()), self.from_q.value()];
+        let to = [libm::exp2(self.to_octaves.value()), self.to_q.value()];
         self.design = Design::extension(from, to, self.sample_rate_hz);
     }
 }

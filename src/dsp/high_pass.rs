@@ -31,7 +31,7 @@ impl HighPass {
     pub fn new(sample_rate_hz: f64) -> Self {
         Self {
             sample_rate_hz,
-            octaves: Glide::new(20f64.log2(), sample_rate_hz),
+            octaves: Glide::new(libm::log2(20.0), sample_rate_hz),
             second_share: Glide::new(0.0, sample_rate_hz),
             fourth_share: Glide::new(0.0, sample_rate_hz),
             designs: designs(20.0, sample_rate_hz),
@@ -42,7 +42,7 @@ impl HighPass {
 
     /// Follows `high_pass.*`.
     pub fn set(&mut self, settings: &Settings) {
-        self.octaves.set(f64::from(settings.high_pass_hz).log2());
+        self.octaves.set(libm::log2(settings.high_pass_hz.into()));
         self.second_share.set(f64::from(settings.high_pass_order == Order::Second));
         self.fourth_share.set(f64::from(settings.high_pass_order == Order::Fourth));
     }
@@ -52,7 +52,7 @@ impl HighPass {
         self.octaves.finish();
         self.second_share.finish();
         self.fourth_share.finish();
-        self.designs = designs(self.octaves.value().exp2(), self.sample_rate_hz);
+        self.designs = designs(libm::exp2(self.octaves.value()), self.sample_rate_hz);
         self.filters = Default::default();
         self.tick = Tick::default();
     }
@@ -64,7 +64,7 @@ impl HighPass {
             self.slow_work();
         }
         if self.octaves.moves() {
-            self.designs = designs(self.octaves.step().exp2(), self.sample_rate_hz);
+            self.designs = designs(libm::exp2(self.octaves.step()), self.sample_rate_hz);
         }
         let shares = [self.second_share.step(), self.fourth_share.step()];
         let mut out = frame;

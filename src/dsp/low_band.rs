@@ -28,7 +28,7 @@ impl LowBand {
         let glide = |value| Glide::new(value, sample_rate_hz);
         Self {
             sample_rate_hz,
-            centre_octaves: glide(45f64.log2()),
+            centre_octaves: glide(libm::log2(45.0)),
             width_octaves: glide(1.0),
             gain_db: glide(0.0),
             dry_share: glide(1.0),
@@ -40,7 +40,7 @@ impl LowBand {
 
     /// Follows `low_band.*`.
     pub fn set(&mut self, settings: &Settings) {
-        self.centre_octaves.set(f64::from(settings.low_band_centre_hz).log2());
+        self.centre_octaves.set(libm::log2(settings.low_band_centre_hz.into()));
         self.width_octaves.set(f64::from(settings.low_band_width_oct));
         self.gain_db.set(f64::from(settings.low_band_gain_db));
         self.dry_share.set(f64::from(settings.low_band_acts_on == ActsOn::Blend));
@@ -111,7 +111,7 @@ impl LowBand {
     }
 
     fn redesign(&mut self) {
-        let centre_hz = self.centre_octaves.value().exp2();
+        let centre_hz = libm::exp2(self.centre_octaves.value());
         let (width, gain) = (self.width_octaves.value(), self.gain_db.value());
         self.design = Design::band(centre_hz, width, gain, self.sample_rate_hz);
     }

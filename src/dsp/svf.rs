@@ -25,7 +25,7 @@ pub(super) struct Design {
 
 impl Design {
     fn new(hz: f64, sample_rate_hz: f64, k: f64, mix: [f64; 3]) -> Self {
-        Self::at((PI * (hz / sample_rate_hz).min(HIGHEST)).tan(), k, mix)
+        Self::at(libm::tan(PI * (hz / sample_rate_hz).min(HIGHEST)), k, mix)
     }
 
     fn at(g: f64, k: f64, mix: [f64; 3]) -> Self {
@@ -49,8 +49,8 @@ impl Design {
     /// 2021): 1/Q = 2·sinh(ln2/2 · width · w0/sin w0).
     pub(super) fn band(hz: f64, width_octaves: f64, gain_db: f64, sample_rate_hz: f64) -> Self {
         let w0 = 2.0 * PI * (hz / sample_rate_hz).min(HIGHEST);
-        let a = 10f64.powf(gain_db / 40.0);
-        let q = 0.5 / (0.5 * std::f64::consts::LN_2 * width_octaves * w0 / w0.sin()).sinh();
+        let a = libm::pow(10.0, gain_db / 40.0);
+        let q = 0.5 / libm::sinh(0.5 * std::f64::consts::LN_2 * width_octaves * w0 / libm::sin(w0));
         let k = 1.0 / (q * a);
         Self::new(hz, sample_rate_hz, k, [1.0, k * (a * a - 1.0), 0.0])
     }
@@ -101,7 +101,7 @@ impl Design {
 
 /// tan(πf/fs), which stands for f in all sections.
 pub(super) fn prewarped(hz: f64, sample_rate_hz: f64) -> f64 {
-    (PI * hz / sample_rate_hz).tan()
+    libm::tan(PI * hz / sample_rate_hz)
 }
 
 /// The state of one section for two channels.

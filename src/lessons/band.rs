@@ -1,7 +1,7 @@
 //! Centre, width and gain of one band.
 
 use super::setup::plain;
-use super::{Lesson, Setup};
+use super::{Lesson, Setup, Shown, Turn};
 use crate::measure::Readings;
 use crate::report::Figure;
 use crate::settings::Settings;
@@ -16,6 +16,15 @@ pub(super) const LESSON: Lesson = Lesson {
     right: 1,
     setups,
     look: "Spectrum: the layer of the low band; its handle at the top, its edges beside it",
+    pictures: &[(0, Shown::Spectrum)],
+    turn: Turn {
+        name: "width of the band",
+        unit: "octaves",
+        range: (0.3, 3.0),
+        start: 1.0,
+        step: 0.1,
+        put: |setups, octaves| setups[0].settings.low_band_width_oct = octaves as f32,
+    },
     answer,
     because: "The width is told between the points of half the gain in decibels. Others tell it between \
               the points 3 dB below the top, or as the Q of the poles: the same filter has three numbers.",

@@ -1,7 +1,7 @@
 //! Reading a radio: one curve, three causes.
 
 use super::setup::plain;
-use super::{Lesson, Setup};
+use super::{Lesson, Setup, Shown, Turn};
 use crate::measure::Readings;
 use crate::report::Figure;
 use crate::settings::{Order, Settings};
@@ -21,6 +21,15 @@ pub(super) const LESSON: Lesson = Lesson {
     right: 1,
     setups,
     look: "the table of a diagnosis: volume steps, and level",
+    pictures: &[(0, Shown::Partials), (2, Shown::Partials), (4, Shown::Waves)],
+    turn: Turn {
+        name: "corner that the quiet step is turned to",
+        unit: "Hz",
+        range: (25.0, 55.5),
+        start: 40.0,
+        step: 0.5,
+        put: |setups, hz| setups[2].settings.high_pass_hz = hz as f32,
+    },
     answer,
     because: "An equaliser knows the knob alone, a limiter what arrives. A second step tells the first two \
               apart, a second level inside one step shows the third; one curve shows none of it.",

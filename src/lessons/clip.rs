@@ -1,7 +1,7 @@
 //! Clipping, its harmonics, and a clip light that is early or late.
 
 use super::setup::plain;
-use super::{Lesson, Setup};
+use super::{Lesson, Setup, Shown, Turn};
 use crate::measure::Readings;
 use crate::report::Figure;
 use crate::settings::Settings;
@@ -15,6 +15,15 @@ pub(super) const LESSON: Lesson = Lesson {
     right: 1,
     setups,
     look: "Partials: the odd harmonics come up to the right of the tone",
+    pictures: &[(0, Shown::Partials), (2, Shown::Waves), (2, Shown::Partials)],
+    turn: Turn {
+        name: "the third tone over the rails",
+        unit: "dB",
+        range: (0.0, 6.0),
+        start: 3.0,
+        step: 0.25,
+        put: |setups, db| setups[2].settings.output_gain_db = (db - PEAK_OVER_DB) as f32,
+    },
     answer,
     because: "A clipped top is flat and its corners are harmonics, the third first. 1 % is the usual mark of \
               the trade; a clip light that waits for the wave to stand flat comes much later.",
@@ -23,6 +32,9 @@ pub(super) const LESSON: Lesson = Lesson {
     try_it: "drive your device with a 50 Hz tone into a dummy load until its light comes on, and measure \
              the distortion there; never into loudspeakers",
 };
+
+/// A tone of -6 dBFS peaks so much over a rail of one half, in dB.
+const PEAK_OVER_DB: f64 = 0.020_6;
 
 fn setups() -> Vec<Setup> {
     let over = |name: &str, output_gain_db: f32| {
@@ -33,11 +45,11 @@ fn setups() -> Vec<Setup> {
             ..Setup::new(name, Kind::Tone(tone), 2.0, Settings { output_gain_db, ..plain() })
         }
     };
-    // A tone of -6 dBFS peaks 0.021 dB over the rail of one half.
+    let over = |name: &str, db: f64| over(name, (db - PEAK_OVER_DB) as f32);
     vec![
-        over("50 Hz, 0.25 dB over the rails", 0.230_7),
-        over("50 Hz, 1 dB over the rails", 0.979_4),
-        over("50 Hz, 3 dB over the rails", 2.979_4),
+        over("50 Hz, 0.25 dB over the rails", 0.2513),
+        over("50 Hz, 1 dB over the rails", 1.0),
+        over("50 Hz, driven far over the rails", 3.0),
     ]
 }
 
@@ -46,6 +58,6 @@ fn answer(readings: &[Readings]) -> Vec<Figure> {
     vec![
         Figure::new("quarter_percent", "0.25 dB over", thd(&readings[0]), "%").decimals(2),
         Figure::new("one_percent", "1 dB over", thd(&readings[1]), "%").decimals(2),
-        Figure::new("three_percent", "3 dB over", thd(&readings[2]), "%").decimals(2),
+        Figure::new("three_percent", "driven far over", thd(&readings[2]), "%").decimals(2),
     ]
 }

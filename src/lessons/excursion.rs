@@ -1,7 +1,7 @@
 //! Headroom and excursion an octave down.
 
 use super::half::tone;
-use super::{Lesson, Setup};
+use super::{Lesson, Setup, Shown, Turn};
 use crate::measure::Readings;
 use crate::report::Figure;
 use crate::settings::Settings;
@@ -14,6 +14,15 @@ pub(super) const LESSON: Lesson = Lesson {
     right: 2,
     setups,
     look: "Partials: both lines of one height; then think of the cone",
+    pictures: &[(0, Shown::Partials)],
+    turn: Turn {
+        name: "level of the octave part",
+        unit: "dB",
+        range: (-12.0, 0.0),
+        start: 0.0,
+        step: 0.5,
+        put: |setups, db| setups[0].settings.octave_level_db = db as f32,
+    },
     answer,
     because: "Sound pressure goes with the cone's acceleration: at half the frequency the same pressure \
               takes four times the way, 12 dB. The line has that room; the driver may not.",

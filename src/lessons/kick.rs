@@ -1,6 +1,6 @@
 //! A kick drum: level and sign of its octave part.
 
-use super::{Lesson, Setup};
+use super::{Lesson, Setup, Shown, Turn};
 use crate::measure::{Readings, Side};
 use crate::report::Figure;
 use crate::settings::Settings;
@@ -18,6 +18,15 @@ pub(super) const LESSON: Lesson = Lesson {
     right: 0,
     setups,
     look: "Scope: the first swing with the half for it, then against it; Spectrum: the same in both",
+    pictures: &[(0, Shown::Waves), (1, Shown::Waves), (0, Shown::Spectrum), (1, Shown::Spectrum)],
+    turn: Turn {
+        name: "phase of the octave part, turned over",
+        unit: "degrees",
+        range: (0.0, 180.0),
+        start: 180.0,
+        step: 15.0,
+        put: |setups, degrees| setups[1].settings.octave_phase_deg = degrees as f32,
+    },
     answer,
     because: "Tone and half have no fixed relation: at the stroke they start together, so that the sign \
               decides whether the first swing grows or shrinks. The spectrum does not show it.",

@@ -1,7 +1,7 @@
 //! Lift or make new: what each costs.
 
 use super::setup::plain;
-use super::{Lesson, Setup};
+use super::{Lesson, Setup, Shown, Turn};
 use crate::analysis::spectrum::Spectrum;
 use crate::measure::Readings;
 use crate::report::Figure;
@@ -17,6 +17,15 @@ pub(super) const LESSON: Lesson = Lesson {
     right: 0,
     setups,
     look: "Spectrum: lifted by the low band, then filled by the octave part",
+    pictures: &[(0, Shown::Spectrum), (1, Shown::Spectrum)],
+    turn: Turn {
+        name: "lift at 40 Hz",
+        unit: "dB",
+        range: (0.0, 12.0),
+        start: 12.0,
+        step: 1.0,
+        put: |setups, db| setups[0].settings.low_band_gain_db = db as f32,
+    },
     answer,
     because: "A filter cannot tell music from hiss: both rise by the same decibels. The octave part makes \
               its tones from what is still strong an octave above and leaves the hiss where it was; but \

@@ -1,6 +1,6 @@
 //! Level-matched listening.
 
-use super::{Lesson, Setup};
+use super::{Lesson, Setup, Shown, Turn};
 use crate::measure::Readings;
 use crate::report::Figure;
 use crate::settings::Settings;
@@ -18,6 +18,15 @@ pub(super) const LESSON: Lesson = Lesson {
     right: 0,
     setups,
     look: "the loudness of both sides, in LUFS",
+    pictures: &[(0, Shown::Spectrum)],
+    turn: Turn {
+        name: "gain of the low band",
+        unit: "dB",
+        range: (0.0, 18.0),
+        start: 9.0,
+        step: 1.0,
+        put: |setups, db| setups[0].settings.low_band_gain_db = db as f32,
+    },
     answer,
     because: "A difference of a few tenths of a decibel is heard as better, not as louder. Whoever compares \
               without matching has measured the volume.",

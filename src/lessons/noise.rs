@@ -1,6 +1,6 @@
 //! What pink noise shows, and what it cannot.
 
-use super::{Lesson, Setup};
+use super::{Lesson, Setup, Shown, Turn};
 use crate::measure::Readings;
 use crate::report::Figure;
 use crate::settings::Settings;
@@ -18,6 +18,15 @@ pub(super) const LESSON: Lesson = Lesson {
     right: 1,
     setups,
     look: "Spectrum: the hatched layer; then Bands: how sure the lowest are",
+    pictures: &[(0, Shown::Spectrum), (0, Shown::Bands)],
+    turn: Turn {
+        name: "level of the octave part",
+        unit: "dB",
+        range: (-24.0, 6.0),
+        start: 0.0,
+        step: 1.0,
+        put: |setups, db| setups[0].settings.octave_level_db = db as f32,
+    },
     answer,
     because: "A level has no memory of where its power came from: new tones and lifted ones fill a band \
               alike. The transfer function can tell, for only what follows the input is coherent with it.",

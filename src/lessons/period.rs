@@ -1,7 +1,7 @@
 //! Why the wave's period doubles, and why a distortion figure that looks above the tone misses it.
 
 use super::half::tone;
-use super::{Lesson, Setup};
+use super::{Lesson, Setup, Shown, Turn};
 use crate::measure::Readings;
 use crate::report::Figure;
 use crate::settings::Settings;
@@ -15,6 +15,15 @@ pub(super) const LESSON: Lesson = Lesson {
     right: 1,
     setups,
     look: "Scope: two strands, for every second swing differs; Partials: nothing to the right of the tone",
+    pictures: &[(0, Shown::Scope), (0, Shown::Partials)],
+    turn: Turn {
+        name: "level of the octave part",
+        unit: "dB",
+        range: (-30.0, 0.0),
+        start: -6.0,
+        step: 0.5,
+        put: |setups, db| setups[0].settings.octave_level_db = db as f32,
+    },
     answer,
     because: "The half lies below the tone, where no harmonic is looked for. The wave comes back only after \
               two periods of the tone; after one it is another wave.",

@@ -2,19 +2,20 @@
 //! behind it where something clips.
 
 use crate::measure::{Ask, Measure, Readings};
-use crate::path::Path;
+use crate::path::{Listen, Path, Tap};
+use crate::plot::oscillogram::Stretch;
 use crate::settings::{Order, Settings};
 use crate::signal::{Kind, Source};
 use crate::units::seconds_to_samples;
 
 /// Sample rate of the lessons in Hz.
-const RATE_HZ: f64 = 48_000.0;
+pub(super) const RATE_HZ: f64 = 48_000.0;
 
 /// Samples worked on at a time; nothing depends on it.
 const BLOCK: usize = 4096;
 
 /// One thing that is played.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Setup {
     /// What it is, in a few words.
     pub name: String,
@@ -32,6 +33,56 @@ pub struct Setup {
     pub clips_at: Option<f64>,
     /// The tone whose lines are read, in Hz.
     pub tone_hz: Option<f64>,
+    /// How much of its waves is shown, in seconds.
+    pub shown_s: f64,
+}
+
+/// What was measured of a setup, and a stretch of its waves.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Played {
+    /// What was measured.
+    pub readings: Readings,
+    /// Its waves, from where measuring began.
+    pub waves: Stretch,
+}
+
+/// Measures the line, and keeps a stretch of it.
+struct Ears {
+    measure: Measure,
+    waves: Stretch,
+    /// Frames before the stretch, and in it.
+    skip: usize,
+    frames: usize,
+}
+
+impl Listen for Ears {
+    fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
+        self.measure.hear(tap, channels);
+        if let Some(channel) = channels.first() {
+            self.keep(tap, channel);
+        }
+    }
+}
+
+impl Ears {
+    fn keep(&mut self, tap: Tap, samples: &[f64]) {
+        let kept = match tap {
+            Tap::Before => &mut self.waves.before,
+            Tap::Octave => &mut self.waves.octave,
+            Tap::After => &mut self.waves.after,
+            _ => return,
+        };
+        let room = (self.skip + self.frames).saturating_sub(kept.len());
+        kept.extend(&samples[..room.min(samples.len())]);
+    }
+
+    fn played(mut self) -> Played {
+        let Stretch { before, octave, after, .. } = &mut self.waves;
+        for kept in [before, octave, after] {
+            kept.drain(..self.skip.min(kept.len()));
+        }
+        Played { readings: self.measure.reading(), waves: self.waves }
+    }
 }
 
 impl Setup {
@@ -46,6 +97,7 @@ impl Setup {
             settings,
             clips_at: None,
             tone_hz: None,
+            shown_s: 0.1,
         }
     }
 
@@ -62,34 +114,51 @@ impl Setup {
         }
     }
 
-    /// Plays it and measures both sides.
+    /// What goes into the line, from its start.
     ///
     /// # Errors
     /// One sentence when the signal cannot be made.
-    pub fn measured(&self) -> Result<Readings, String> {
+    pub fn sound(&self) -> Result<Vec<f32>, String> {
         let source = Source::new(&self.signal, RATE_HZ, self.seed)?;
-        let (settle_s, seconds) = self.seconds;
-        let ask = Ask { tone_hz: self.tone_hz, strata: true, skip_s: settle_s, ..Ask::default() };
-        let mut measure = Measure::new(RATE_HZ, 1, &ask);
-        let length = seconds_to_samples(settle_s + seconds, RATE_HZ);
+        let length = seconds_to_samples(self.seconds.0 + self.seconds.1, RATE_HZ);
         let mut sound: Vec<f32> = source.map(|x| x as f32).take(length).collect();
         sound.resize(length, 0.0);
         if let Some(corner_hz) = self.radio_hz {
             line(&radio(corner_hz)).process(&mut [&mut sound], &mut ());
         }
+        Ok(sound)
+    }
+
+    /// Plays it and measures both sides.
+    ///
+    /// # Errors
+    /// As [`Setup::sound`].
+    pub fn played(&self) -> Result<Played, String> {
+        let (settle_s, _) = self.seconds;
+        let ask = Ask { tone_hz: self.tone_hz, strata: true, skip_s: settle_s, ..Ask::default() };
+        let mut ears = Ears {
+            measure: Measure::new(RATE_HZ, 1, &ask),
+            waves: Stretch { seconds: self.shown_s, ..Stretch::default() },
+            skip: seconds_to_samples(settle_s, RATE_HZ),
+            frames: seconds_to_samples(self.shown_s, RATE_HZ),
+        };
+        let mut sound = self.sound()?;
         let mut path = line(&self.settings);
         for block in sound.chunks_mut(BLOCK) {
             match self.clips_at {
-                None => path.process(&mut [block], &mut measure),
+                None => path.process(&mut [block], &mut ears),
                 Some(rail) => {
                     let before: Vec<f64> = block.iter().map(|x| f64::from(*x)).collect();
                     path.process(&mut [block], &mut ());
-                    let after = block.iter().map(|x| f64::from(*x).clamp(-rail, rail));
-                    measure.push_pair(&[&before], &[&after.collect::<Vec<_>>()]);
+                    let after: Vec<f64> =
+                        block.iter().map(|x| f64::from(*x).clamp(-rail, rail)).collect();
+                    ears.measure.push_pair(&[&before], &[&after]);
+                    ears.keep(Tap::Before, &before);
+                    ears.keep(Tap::After, &after);
                 }
             }
         }
-        Ok(measure.reading())
+        Ok(ears.played())
     }
 }
 

@@ -1,7 +1,7 @@
 //! Why the low bands need time.
 
 use super::setup::plain;
-use super::{Lesson, Setup};
+use super::{Lesson, Setup, Shown, Turn};
 use crate::measure::Readings;
 use crate::report::Figure;
 use crate::settings::Settings;
@@ -16,6 +16,17 @@ pub(super) const LESSON: Lesson = Lesson {
     right: 1,
     setups,
     look: "Bands: the whisker of the lowest band, and how it shrinks",
+    pictures: &[(0, Shown::Bands), (10, Shown::Bands)],
+    turn: Turn {
+        name: "seconds of the short readings",
+        unit: "s",
+        range: (1.0, 16.0),
+        start: 2.0,
+        step: 1.0,
+        put: |setups, seconds| {
+            setups[..READINGS as usize].iter_mut().for_each(|s| s.seconds.1 = seconds);
+        },
+    },
     answer,
     because: "A band of 4.6 Hz has few independent readings in 2 s: bandwidth times time decides. Eight \
               times the time gives a scatter smaller by the root of eight.",
@@ -38,7 +49,8 @@ fn setups() -> Vec<Setup> {
     let one = |seconds: f64, seed: u64| {
         let pink = Pink { level_dbfs: -20.0, period_s: 50.0, ..Pink::default() };
         let bypass = Settings { bypass: true, ..plain() };
-        let name = format!("pink noise, {seconds} s, reading {seed}");
+        let name =
+            format!("pink noise, {} reading {seed}", if seconds < 10.0 { "short" } else { "long" });
         Setup {
             seed,
             seconds: (0.0, seconds),
@@ -57,13 +69,14 @@ fn answer(readings: &[Readings]) -> Vec<Figure> {
         let levels: Option<Vec<f64>> = readings.iter().map(level).collect();
         levels.map(|levels| deviation(&levels))
     };
-    let formula = |seconds: f64| 4.343 / (BAND_HZ * seconds).sqrt();
     let (short, long) = readings.split_at(READINGS as usize);
+    let formula = |of: &[Readings]| 4.343 / (BAND_HZ * of[0].seconds).sqrt();
     vec![
-        Figure::new("short_db", "scatter of 2 s readings", scatter(short), "dB").decimals(2),
-        Figure::new("short_formula_db", "by the formula", formula(SECONDS[0]), "dB").decimals(2),
-        Figure::new("long_db", "scatter of 16 s readings", scatter(long), "dB").decimals(2),
-        Figure::new("long_formula_db", "by the formula", formula(SECONDS[1]), "dB").decimals(2),
+        Figure::new("short_db", "scatter of the short readings", scatter(short), "dB").decimals(2),
+        Figure::new("short_formula_db", "by the formula", formula(short), "dB").decimals(2),
+        Figure::new("long_db", "scatter of the long readings, 16 s", scatter(long), "dB")
+            .decimals(2),
+        Figure::new("long_formula_db", "by the formula", formula(long), "dB").decimals(2),
     ]
 }
 

@@ -1,6 +1,6 @@
 //! Two tones at once: by component, the whole band, a divider.
 
-use super::{Lesson, Setup};
+use super::{Lesson, Setup, Shown, Turn};
 use crate::measure::Readings;
 use crate::report::Figure;
 use crate::settings::{Method, Settings};
@@ -18,6 +18,15 @@ pub(super) const LESSON: Lesson = Lesson {
     right: 1,
     setups,
     look: "Partials: how many lines stand to the left of the tones",
+    pictures: &[(0, Shown::Spectrum), (1, Shown::Spectrum), (2, Shown::Spectrum)],
+    turn: Turn {
+        name: "level of the second tone",
+        unit: "dBFS",
+        range: (-45.0, -15.0),
+        start: -15.0,
+        step: 1.0,
+        put: second_tone,
+    },
     answer,
     because: "Two tones together are one wave whose size beats. Halving that wave makes further tones \
               beside the halves (intermodulation); a divider follows its crossings of zero and makes many.",
@@ -44,6 +53,15 @@ fn setups() -> Vec<Setup> {
         by("the whole band at once", Method::Halved),
         by("a divider", Method::Divided),
     ]
+}
+
+/// Puts the level of the second tone.
+fn second_tone(setups: &mut [Setup], dbfs: f64) {
+    for setup in setups {
+        if let Kind::Tones(tones) = &mut setup.signal {
+            tones[1].level_dbfs = dbfs;
+        }
+    }
 }
 
 fn answer(readings: &[Readings]) -> Vec<Figure> {

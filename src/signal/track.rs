@@ -133,7 +133,7 @@ impl Track {
             Content::Marker { end } => both(marker::PEAK * self.label.marker(end).at(since_s)),
             Content::Tone { hz, peak_dbfs } => {
                 let peak = db_to_gain(peak_dbfs) * fade(since_s, section.seconds);
-                both(peak * (TAU * hz * since_s).sin())
+                both(peak * libm::sin(TAU * hz * since_s))
             }
             Content::Comb { peak_dbfs } => {
                 let peak = gain * db_to_gain(peak_dbfs) * fade(since_s, section.seconds);
@@ -147,11 +147,11 @@ impl Track {
 /// Raised-cosine fades at both ends of a section.
 fn fade(t_s: f64, seconds: f64) -> f64 {
     let edge = (t_s.min(seconds - t_s) / FADE_S).clamp(0.0, 1.0);
-    0.5 - 0.5 * (TAU * edge / 2.0).cos()
+    0.5 - 0.5 * libm::cos(TAU * edge / 2.0)
 }
 
 /// The pulse: half a period of a squared sine over 20 ms, at half of full scale.
 fn bump(t_s: f64) -> f64 {
     let place = t_s / 0.02;
-    if place < 1.0 { 0.5 * (TAU * place / 2.0).sin().powi(2) } else { 0.0 }
+    if place < 1.0 { 0.5 * libm::sin(TAU * place / 2.0).powi(2) } else { 0.0 }
 }

@@ -35,12 +35,14 @@ const MAY_NAME: &[(&str, &[&str])] = &[
         "prove",
         &["curve", "dsp", "measure", "path", "planning", "report", "settings", "signal", "units"],
     ),
-    ("lessons", &["analysis", "measure", "path", "report", "settings", "signal", "units"]),
+    ("lessons", &["analysis", "measure", "path", "plot", "report", "settings", "signal", "units"]),
+    ("audio", &["path"]),
+    ("takes", &["audio", "curve", "planning", "presets", "report", "settings", "signal"]),
     (
         "cli",
         &[
-            "curve", "lessons", "measure", "path", "planning", "plot", "presets", "prove",
-            "report", "settings", "signal", "units",
+            "audio", "curve", "lessons", "measure", "path", "planning", "plot", "presets", "prove",
+            "report", "settings", "signal", "takes", "units",
         ],
     ),
     ("link", &["path", "signal"]),
@@ -77,6 +79,7 @@ const KNOWN_CIRCLES: &[&str] = &[];
 /// Which modules may name which library.
 const OWNERS: &[(&str, &[&str])] = &[
     ("ebur128", &["analysis"]),
+    ("libm", &["dsp", "numeric", "signal", "units"]),
     ("realfft", &["analysis", "planning", "signal"]),
     ("num_complex", &["dsp"]),
     ("toml", &["presets", "report"]),
@@ -86,8 +89,8 @@ const OWNERS: &[(&str, &[&str])] = &[
     ("clap_mangen", &["cli"]),
     ("ctrlc", &["cli"]),
     ("indicatif", &["cli"]),
-    ("sha2", &["cli"]),
-    ("symphonia", &["cli"]),
+    ("sha2", &["audio", "cli"]),
+    ("symphonia", &["audio"]),
     ("tempfile", &["cli"]),
     ("rtrb", &["link"]),
     ("egui", &["editor"]),

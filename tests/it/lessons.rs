@@ -6,7 +6,7 @@ use underpin::report::Figure;
 
 fn figures(title: &str) -> Vec<Figure> {
     let lesson: &Lesson = ALL.iter().find(|lesson| lesson.title == title).expect("a lesson");
-    (lesson.answer)(&lesson.play().expect("signals that can be made"))
+    lesson.figures(&lesson.play(&lesson.setups(None)).expect("signals that can be made")).figures
 }
 
 #[track_caller]

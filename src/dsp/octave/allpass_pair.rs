@@ -97,8 +97,8 @@ impl AllpassPair {
 /// `transition` (in cycles per sample), by the theta series of its nome
 /// (Valenzuela & Constantinides 1983).
 fn design(sections: usize, transition: f64) -> [f64; MOST] {
-    let k = ((1.0 - 2.0 * transition) * PI / 4.0).tan().powi(2);
-    let root = (1.0 - k * k).powf(0.25);
+    let k = libm::tan((1.0 - 2.0 * transition) * PI / 4.0).powi(2);
+    let root = libm::pow(1.0 - k * k, 0.25);
     let e = 0.5 * (1.0 - root) / (1.0 + root);
     let e4 = e.powi(4);
     let q = e * (1.0 + e4 * (2.0 + e4 * (15.0 + 150.0 * e4)));
@@ -110,13 +110,13 @@ fn design(sections: usize, transition: f64) -> [f64; MOST] {
         let mut sign = 1.0;
         for i in 0..12 {
             let n = f64::from(i);
-            above += sign * q.powf(n * (n + 1.0)) * ((2.0 * n + 1.0) * angle).sin();
+            above += sign * libm::pow(q, n * (n + 1.0)) * libm::sin((2.0 * n + 1.0) * angle);
             if i > 0 {
-                below += sign * q.powf(n * n) * (2.0 * n * angle).cos();
+                below += sign * libm::pow(q, n * n) * libm::cos(2.0 * n * angle);
             }
             sign = -sign;
         }
-        let square = (q.powf(0.25) * above / below).powi(2);
+        let square = (libm::pow(q, 0.25) * above / below).powi(2);
         let x = ((1.0 - square * k) * (1.0 - square / k)).sqrt() / (1.0 + square);
         *coefficient = (1.0 - x) / (1.0 + x);
     }

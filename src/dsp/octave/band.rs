@@ -53,7 +53,7 @@ pub(super) struct Band {
 impl Band {
     pub(super) fn new(edges: Edges, low_rate_hz: f64, ratio: usize) -> Self {
         let settings = Settings::default();
-        let glide = |hz: f32| Glide::new(f64::from(hz).log2(), low_rate_hz);
+        let glide = |hz: f32| Glide::new(libm::log2(hz.into()), low_rate_hz);
         let (from, to) = (glide(settings.octave_from_hz), glide(settings.octave_to_hz));
         let fast = Glide::new(0.0, low_rate_hz);
         let designs = designs(edges, low_rate_hz, [&from, &to, &fast]);
@@ -61,8 +61,8 @@ impl Band {
     }
 
     pub(super) fn set(&mut self, settings: &Settings) {
-        self.from.set(f64::from(settings.octave_from_hz).log2());
-        self.to.set(f64::from(settings.octave_to_hz).log2());
+        self.from.set(libm::log2(settings.octave_from_hz.into()));
+        self.to.set(libm::log2(settings.octave_to_hz.into()));
         self.fast.set(f64::from(settings.octave_response == Response::Fast));
     }
 
@@ -95,7 +95,7 @@ impl Band {
     /// The gain that makes the level of the half of `hz` exact within the band, and 1 beyond it:
     /// the inverse of all that lies between the source and its half.
     pub(super) fn make_up(&self, hz: f64) -> f64 {
-        let beyond = (hz - self.to.value().exp2() - FLAT_HZ) / FADE_HZ;
+        let beyond = (hz - libm::exp2(self.to.value()) - FLAT_HZ) / FADE_HZ;
         let at = |designs: &[Design], hz: f64| -> f64 {
             let prewarped = prewarped(hz, self.low_rate_hz);
             designs.iter().map(|design| design.power(prewarped)).product()
@@ -124,7 +124,7 @@ impl Band {
 
 /// The sections for edges in octaves and a share of fast in the response.
 fn designs(edges: Edges, low_rate_hz: f64, [from, to, fast]: [&Glide; 3]) -> [Design; SECTIONS] {
-    let (from_hz, to_hz, fast) = (from.value().exp2(), to.value().exp2(), fast.value());
+    let (from_hz, to_hz, fast) = (libm::exp2(from.value()), libm::exp2(to.value()), fast.value());
     let first_q = FOURTH_Q[0] + fast * (SECOND_Q - FOURTH_Q[0]);
     let notes = edges.notes + fast * (edges.fast_notes - edges.notes);
     let low_pass = |hz: f64, q: f64| Design::low_pass(hz, q, low_rate_hz);

@@ -158,7 +158,7 @@ impl Model {
     fn start(&mut self, partials: &[Partial; MOST], order: usize, length: usize) {
         *self = Self { step: -1.0 / length as f64, ..Self::new() };
         for (back, partial) in self.back.iter_mut().zip(&partials[..order]) {
-            *back = Complex64::turn(-partial.rate.im) * (-partial.rate.re).exp();
+            *back = Complex64::turn(-partial.rate.im) * libm::exp(-partial.rate.re);
         }
     }
 

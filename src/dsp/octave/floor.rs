@@ -63,6 +63,6 @@ impl MeanFrequency {
 
     /// The mean frequency in Hz.
     pub(super) fn hz(&self) -> f64 {
-        self.ahead.value().atan2(self.along.value()) * self.hz_per_radian
+        libm::atan2(self.ahead.value(), self.along.value()) * self.hz_per_radian
     }
 }

@@ -16,7 +16,8 @@ pub(super) trait Phasor {
 
 impl Phasor for Complex64 {
     fn turn(radians: f64) -> Self {
-        Self::new(radians.cos(), radians.sin())
+        let (sin, cos) = libm::sincos(radians);
+        Self::new(cos, sin)
     }
 
     #[inline]

@@ -45,7 +45,7 @@ impl Polarity {
             whole: Smooth::new(LEVEL_S, low_rate_hz),
             average: Smooth::new(AVERAGE_S, low_rate_hz),
             peak: 0.0,
-            memory: (-1.0 / (MEMORY_S * low_rate_hz)).exp(),
+            memory: libm::exp(-1.0 / (MEMORY_S * low_rate_hz)),
             armed: true,
             reference: Complex64::ZERO,
             sign: 1.0,

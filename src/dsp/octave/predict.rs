@@ -118,8 +118,10 @@ impl Prediction {
         hermitian::backward(&self.factor, &mut polynomial, order);
         let turned = Complex64::turn(-middle * LAG as f64);
         roots(&polynomial, order).map(|root| {
-            let (length, angle) = (root * turned).to_polar();
-            Complex64::new(length.ln() / LAG as f64, angle / LAG as f64 + middle)
+            let turned = root * turned;
+            let (length, angle) =
+                (libm::hypot(turned.re, turned.im), libm::atan2(turned.im, turned.re));
+            Complex64::new(libm::log(length) / LAG as f64, angle / LAG as f64 + middle)
         })
     }
 }

@@ -263,7 +263,7 @@ impl Seeder {
             largest = largest.max(amplitude.norm_sqr());
             seed.x = amplitude
                 * Complex64::turn(partial.rate.im * late)
-                * (partial.rate.re * late).exp();
+                * libm::exp(partial.rate.re * late);
             seed.turn = Complex64::turn(partial.rate.im / EVERY as f64);
             seed.hz = hz;
         }
@@ -278,7 +278,7 @@ impl Seeder {
 /// Gain of the two means at `hz`: Π sin(nπf/fs)/(n·sin(πf/fs)).
 fn means_gain(hz: f64, rate_hz: f64) -> f64 {
     let x = PI * hz / rate_hz;
-    MEANS.iter().map(|&n| (n as f64 * x).sin() / (n as f64 * x.sin())).product()
+    MEANS.iter().map(|&n| libm::sin(n as f64 * x) / (n as f64 * libm::sin(x))).product()
 }
 
 /// The two means in a row, by phase of the sample: its share in the value to come, and in the two

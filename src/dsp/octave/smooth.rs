@@ -13,7 +13,7 @@ pub(super) struct Smooth {
 
 impl Smooth {
     pub(super) fn new(seconds: f64, rate_hz: f64) -> Self {
-        Self { value: 0.0, rate: -(-1.0 / (seconds * rate_hz)).exp_m1() }
+        Self { value: 0.0, rate: -libm::expm1(-1.0 / (seconds * rate_hz)) }
     }
 
     pub(super) fn reset(&mut self) {

@@ -42,7 +42,7 @@ pub(super) struct Pace {
 
 impl Pace {
     pub(super) fn new(rate_hz: f64) -> Self {
-        let share = |hz: f64| -(-TAU * hz / rate_hz).exp_m1();
+        let share = |hz: f64| -libm::expm1(-TAU * hz / rate_hz);
         Self {
             gain: share(OBSERVER_HZ),
             coasting: share(COASTING_HZ) / share(OBSERVER_HZ),

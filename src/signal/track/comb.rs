@@ -106,7 +106,7 @@ pub fn lines() -> Vec<CombLine> {
 
 /// One period of `channel` (0 or 1), sampled `samples` times; the louder channel peaks at 1.
 pub fn period(channel: usize, samples: usize) -> Vec<f64> {
-    let sine: Vec<f64> = (0..samples).map(|i| (TAU * i as f64 / samples as f64).cos()).collect();
+    let sine: Vec<f64> = (0..samples).map(|i| libm::cos(TAU * i as f64 / samples as f64)).collect();
     let mut wave = vec![0.0; samples];
     for line in lines().iter().filter(|line| line.is_in(channel)) {
         let mut place = (line.phase_turns * samples as f64).round() as usize % samples;
@@ -123,7 +123,7 @@ pub fn period(channel: usize, samples: usize) -> Vec<f64> {
 fn frequencies() -> Vec<f64> {
     let mut hz: Vec<f64> = (10..100).map(|n| f64::from(n) + 0.5).collect();
     while hz.len() < PHASES.len() {
-        hz.push((hz[hz.len() - 1] * (1.0f64 / 24.0).exp2()).floor() + 0.5);
+        hz.push((hz[hz.len() - 1] * libm::exp2(1.0 / 24.0)).floor() + 0.5);
     }
     hz
 }
@@ -136,5 +136,5 @@ fn share(hz: &[f64], i: usize) -> f64 {
         Some(next) => middle(hz[i], *next),
         None => hz[i] * hz[i] / below,
     };
-    (above / below).log2() * (PINK_TO_HZ / hz[i]).min(1.0)
+    libm::log2(above / below) * (PINK_TO_HZ / hz[i]).min(1.0)
 }

@@ -80,12 +80,12 @@ pub fn chirp(t_s: f64, rising: bool) -> (f64, f64) {
         return (0.0, 0.0);
     }
     let edge = (t_s.min(CHIRP_S - t_s) / (FADE * CHIRP_S)).min(1.0);
-    let fade = 0.5 - 0.5 * (TAU * edge / 2.0).cos();
+    let fade = 0.5 - 0.5 * libm::cos(TAU * edge / 2.0);
     let slope = (CHIRP_HZ[1] - CHIRP_HZ[0]) / CHIRP_S;
     let turns = match rising {
         true => CHIRP_HZ[0] * t_s + slope * t_s * t_s / 2.0,
         false => CHIRP_HZ[1] * t_s - slope * t_s * t_s / 2.0,
     };
-    let (sin, cos) = (TAU * turns).sin_cos();
+    let (sin, cos) = libm::sincos(TAU * turns);
     (fade * cos, fade * sin)
 }

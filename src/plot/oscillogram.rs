@@ -1,0 +1,86 @@
+//! A stretch of sound over time: what went in, the octave part, and what came out, one above another.
+
+use crate::figures::short;
+use crate::plot::label::{Label, Placer};
+use crate::plot::scene::{Anchor, Rect, Role, Scene};
+use crate::plot::swings::trace;
+use crate::plot::{Cause, Fill, Ink};
+
+/// A stretch of sound at three posts of the line, all of one length.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Stretch {
+    /// How long it is, in seconds.
+    pub seconds: f64,
+    /// What went in.
+    pub before: Vec<f64>,
+    /// The octave part alone.
+    pub octave: Vec<f64>,
+    /// What came out.
+    pub after: Vec<f64>,
+}
+
+/// Room for the times under the waves, in pixels.
+const TIMES: f64 = 18.0;
+
+/// Height of a row by its number: what comes out has more room than the others.
+const SHARES: [f64; 3] = [0.28, 0.28, 0.44];
+
+/// Draws the waves into `rect`, all on one scale of levels; false when there is nothing to draw.
+pub fn oscillogram(scene: &mut Scene, rect: Rect, shown: &Stretch) -> bool {
+    let all = [&shown.before, &shown.octave, &shown.after];
+    let loudest = all.into_iter().flatten().fold(0.0, |top: f64, x| top.max(x.abs()));
+    if !loudest.is_normal() || shown.before.len() < 8 {
+        return false;
+    }
+    let field = Rect { height: rect.height - TIMES, ..rect };
+    scene.area(Fill::Flat(Ink::Sheet), field.corners());
+    draw_times(scene, field, shown.seconds);
+    let rows = [
+        (Cause::Given, &shown.before, "goes in"),
+        (Cause::Octave, &shown.octave, "octave part"),
+        (Cause::Out, &shown.after, "comes out"),
+    ];
+    let mut top = field.y;
+    for ((cause, wave, name), share) in rows.into_iter().zip(SHARES) {
+        let height = share * field.height;
+        let row = Rect { y: top, height, ..field };
+        let inner = Rect { y: top + 6.0, height: height - 12.0, ..field };
+        let line = trace(wave, inner, loudest);
+        let mut placer = Placer::new(row);
+        placer.keep_off_line(&line, 3.0);
+        scene.line(cause, line);
+        let label = Label::new(name, Role::Label, cause.stroke().ink);
+        let places = [0.16, 0.84].map(|share| (row.x + 4.0, row.y + share * row.height));
+        if placer.set(scene, &label, places, 4.0).is_none() {
+            let at = (row.x + 4.0, row.y + 13.0);
+            scene.text(at, Anchor::Start, Role::Label, cause.stroke().ink, name);
+        }
+        if top > field.y {
+            scene.rule((field.x, top), (field.right(), top), 1.0, Ink::Rule);
+        }
+        top += height;
+    }
+    true
+}
+
+/// Marks of time, so many that their words have room.
+fn draw_times(scene: &mut Scene, field: Rect, seconds: f64) {
+    let steps_ms = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
+    let pixels = |ms: f64| field.width * ms / 1000.0 / seconds;
+    let step_ms = steps_ms.into_iter().find(|ms| pixels(*ms) > 52.0).unwrap_or(500.0);
+    let count = (1000.0 * seconds / step_ms + 0.01) as usize;
+    for i in 0..=count {
+        let ms = step_ms * i as f64;
+        let x = field.x + pixels(ms);
+        scene.rule((x, field.y), (x, field.bottom()), 1.0, Ink::Grid);
+        let anchor = match (i, x + 24.0 > field.right()) {
+            (0, _) => Anchor::Start,
+            (_, true) => Anchor::End,
+            _ => Anchor::Middle,
+        };
+        let words = if i == count { format!("{} ms", short(ms, 0)) } else { short(ms, 0) };
+        scene.text((x, field.bottom() + 13.0), anchor, Role::Tick, Ink::Second, words);
+    }
+    let y = field.bottom();
+    scene.rule((field.x, y), (field.right(), y), 1.3, Ink::Text);
+}

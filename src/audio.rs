@@ -5,6 +5,7 @@
 //! memory, is for whoever opens it.
 
 mod coded;
+pub mod encode;
 mod wav;
 
 use std::fmt;

@@ -44,7 +44,7 @@ pub use gains::{GainsTold, gains};
 pub use glossary::GLOSSARY;
 pub use hand_over::{Job, hand_over};
 pub use hardware::hardware;
-pub use html::{TrackSheet, html, pictures, track_sheet};
+pub use html::{TrackSheet, body, html, look, pictures, textures, track_sheet, underlined};
 #[cfg(feature = "files")]
 pub use json::json;
 pub use picture::Picture;
@@ -54,6 +54,6 @@ pub use sentence::{Said, Sentence};
 use sheet::QUIET_DB;
 
 pub use sheet::{CAUTIONS, Input, Provenance, Run, Sheet, Sound, Table, UNKNOWN};
-pub use svg::svg;
+pub use svg::{colours, inline, svg};
 pub use text::text;
 pub use tuning::{each_channel, risks, tuning};

@@ -8,7 +8,7 @@ use std::path::Path;
 
 use crate::audio::{Reader, Unreadable};
 use crate::cli::failure::Failure;
-pub use write::{Format, Spec, Writer, header, in_memory};
+pub use write::Writer;
 
 impl From<Unreadable> for Failure {
     fn from(error: Unreadable) -> Self {

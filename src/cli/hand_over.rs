@@ -4,8 +4,6 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use sha2::{Digest, Sha256};
-
 use crate::cli::failure::{Code, Failure};
 use crate::cli::hand::Hand;
 use crate::cli::{number, sounds};
@@ -74,7 +72,5 @@ fn read(path: &Path) -> Result<(Plan, Input), Failure> {
     let plan = Plan::parse(&text)
         .map_err(|why| Failure::new(Code::Unreadable, format!("{name}: {why}")))?;
     let short = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    let hash = Sha256::digest(text.as_bytes());
-    let sha256 = hash.iter().map(|byte| format!("{byte:02x}")).collect();
-    Ok((plan, Input { name: short, sha256 }))
+    Ok((plan, Input::of(&short, text.as_bytes())))
 }

@@ -3,7 +3,8 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::cli::audio_file::{Format, Spec, Writer, open};
+use crate::audio::encode::{Format, Spec};
+use crate::cli::audio_file::{Writer, open};
 use crate::cli::failure::{Code, Failure};
 use crate::cli::through::through;
 use crate::cli::{places, remark};

@@ -3,7 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use crate::audio::Reader;
-use crate::cli::audio_file::{Format, Spec, Writer, open};
+use crate::audio::encode::{Format, Spec};
+use crate::cli::audio_file::{Writer, open};
 use crate::cli::choose::{Choose, keys};
 use crate::cli::failure::Failure;
 use crate::cli::hand::Hand;

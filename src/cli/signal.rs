@@ -5,7 +5,8 @@ use std::path::{Path, PathBuf};
 use clap::{Subcommand, ValueEnum};
 
 use crate::audio::BLOCK;
-use crate::cli::audio_file::{Format, Spec, Writer};
+use crate::audio::encode::{Format, Spec};
+use crate::cli::audio_file::Writer;
 use crate::cli::failure::Failure;
 use crate::cli::next::Command;
 use crate::cli::progress::Progress;

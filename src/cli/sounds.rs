@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use crate::cli::audio_file::{Format, Spec, in_memory, open};
+use crate::audio::encode::{Format, Spec, in_memory};
+use crate::cli::audio_file::open;
 use crate::cli::failure::{Code, Failure};
 use crate::cli::through::through;
 use crate::measure::{Ask, Measure};

@@ -54,7 +54,7 @@ impl Figure {
     }
 
     /// The number as it is shown, without its unit.
-    fn shown(&self) -> String {
+    pub fn shown(&self) -> String {
         match (self.value, self.interval) {
             (None, _) => "open".into(),
             (Some(value), None) => level(value, self.decimals),

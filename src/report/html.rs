@@ -16,21 +16,38 @@ pub use track_sheet::{TrackSheet, track_sheet};
 use crate::figures::short;
 use crate::report::glossary::found_in;
 use crate::report::svg::{defs, escape};
-use crate::report::{Proof, Sheet, finding};
+use crate::report::{Proof, Sentence, Sheet, finding};
 
 /// The sheet as one self-contained HTML file.
 pub fn html(sheet: &Sheet) -> String {
     let title = escape(&sheet.subject);
-    let mut page = format!(
+    format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n\
          <meta name=\"color-scheme\" content=\"light dark\">\n<title>{title}</title>\n\
-         <style>\n{}</style>\n</head>\n<body>\n\
-         <svg width=\"0\" height=\"0\" class=\"textures\" aria-hidden=\"true\">{}</svg>\n",
-        style::style(),
+         <style>\n{}</style>\n</head>\n<body>\n{}{}</body>\n</html>\n",
+        look(),
+        textures(),
+        body(sheet)
+    )
+}
+
+/// The style sheet of the report, for a page that shows parts of it.
+pub fn look() -> String {
+    style::style()
+}
+
+/// What fills the areas of the pictures; a page has it once.
+pub fn textures() -> String {
+    format!(
+        "<svg width=\"0\" height=\"0\" class=\"textures\" aria-hidden=\"true\">{}</svg>\n",
         defs()
-    );
-    page += &head(sheet);
+    )
+}
+
+/// The sheet as part of a page that has [`look`] and [`textures`].
+pub fn body(sheet: &Sheet) -> String {
+    let mut page = head(sheet);
     page += &sentence(sheet);
     page += &pictures::pictures(sheet);
     page += &sounds(sheet);
@@ -41,7 +58,7 @@ pub fn html(sheet: &Sheet) -> String {
     page += &foot(sheet);
     page += &tables::figures(sheet);
     let words = glossary(&page);
-    page + &words + "</body>\n</html>\n"
+    page + &words
 }
 
 /// The name on its piles, and what the sheet is about.
@@ -58,14 +75,16 @@ fn head(sheet: &Sheet) -> String {
 /// The finding, its causes underlined in their dashes.
 fn sentence(sheet: &Sheet) -> String {
     let said = finding(sheet);
-    if said.is_empty() {
-        return String::new();
-    }
-    let words = said.said.iter().map(|said| match said.cause {
+    if said.is_empty() { String::new() } else { format!("<h1>{}</h1>\n", underlined(&said)) }
+}
+
+/// A sentence as part of a page: its causes underlined in their dashes.
+pub fn underlined(sentence: &Sentence) -> String {
+    let words = sentence.said.iter().map(|said| match said.cause {
         Some(cause) => format!("<b class=\"u-{}\">{}</b>", cause.key(), escape(&said.words)),
         None => escape(&said.words),
     });
-    format!("<h1>{}</h1>\n", words.collect::<String>())
+    words.collect()
 }
 
 /// Sounds, inside the file like everything else.
@@ -96,8 +115,7 @@ fn next(sheet: &Sheet) -> String {
 
 /// The words of the page that are not everybody's.
 fn glossary(page: &str) -> String {
-    let body = page.split_once("</style>").map_or(page, |(_, body)| body);
-    let words = found_in(body);
+    let words = found_in(page);
     if words.is_empty() {
         return String::new();
     }

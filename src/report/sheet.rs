@@ -100,6 +100,17 @@ pub struct Input {
     pub sha256: String,
 }
 
+#[cfg(feature = "files")]
+impl Input {
+    /// A file of this name that holds these bytes.
+    pub fn of(name: &str, bytes: &[u8]) -> Self {
+        use sha2::{Digest, Sha256};
+        let hash = Sha256::digest(bytes);
+        let sha256 = hash.iter().map(|byte| format!("{byte:02x}")).collect();
+        Self { name: name.into(), sha256 }
+    }
+}
+
 /// Where the figures come from; no clock, so that a sheet can be made again.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Provenance {

@@ -22,8 +22,8 @@ pub fn svg(scene: &Scene, palette: Palette) -> String {
     )
 }
 
-/// The scene as an SVG element inside a page that has [`style`] and [`defs`].
-pub(super) fn inline(scene: &Scene) -> String {
+/// The scene as an SVG element inside a page that has the report's look and textures.
+pub fn inline(scene: &Scene) -> String {
     let (width, height) = (number(scene.width), number(scene.height));
     format!(
         "<svg viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
@@ -34,7 +34,7 @@ pub(super) fn inline(scene: &Scene) -> String {
 }
 
 /// The colours of a palette as custom properties.
-pub(super) fn colours(palette: Palette) -> String {
+pub fn colours(palette: Palette) -> String {
     Ink::all().fold(String::new(), |mut rules, ink| {
         let _ = write!(rules, "--{}:{};", ink.key(), palette.of(ink).hex());
         rules

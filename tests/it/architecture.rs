@@ -36,7 +36,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
         &["curve", "dsp", "measure", "path", "planning", "report", "settings", "signal", "units"],
     ),
     ("lessons", &["analysis", "measure", "path", "plot", "report", "settings", "signal", "units"]),
-    ("audio", &["path"]),
+    ("audio", &["path", "signal"]),
     ("takes", &["audio", "curve", "planning", "presets", "report", "settings", "signal"]),
     (
         "cli",
@@ -89,7 +89,7 @@ const OWNERS: &[(&str, &[&str])] = &[
     ("clap_mangen", &["cli"]),
     ("ctrlc", &["cli"]),
     ("indicatif", &["cli"]),
-    ("sha2", &["audio", "cli"]),
+    ("sha2", &["audio", "report"]),
     ("symphonia", &["audio"]),
     ("tempfile", &["cli"]),
     ("rtrb", &["link"]),

@@ -5,7 +5,8 @@ use std::path::PathBuf;
 
 use tempfile::TempDir;
 use underpin::audio::BLOCK;
-use underpin::cli::audio_file::{Format, Spec, Writer, header, open};
+use underpin::audio::encode::{Format, Spec, header};
+use underpin::cli::audio_file::{Writer, open};
 use underpin::cli::failure::Code;
 
 use crate::audio_file::{bytes, chunk, layout, mono, read_all, riff};

@@ -8,6 +8,7 @@ mod captures;
 mod check;
 mod compare;
 mod data;
+mod debian;
 mod dist;
 mod faults;
 mod fuzz;
@@ -15,6 +16,7 @@ mod hosts;
 mod install;
 mod mishaps;
 mod notices;
+mod page;
 mod shell;
 mod window;
 mod windows;
@@ -40,6 +42,8 @@ cargo xtask VERB
   hosts    run the plugin in real hosts (Linux; fetches what it lacks)
   mishaps  kill the program, fill its disk, cut its input, close its pipe: [long]
   notices  the licences of all that is built in, as one text
+  page     the engine, lessons and all in one HTML file for a browser (WebAssembly; where the
+           toolchain has no such library: Debian's apt)
   window   test the window without a screen (builds its toolkit)
   windows  build the program for Windows, run it under Wine and compare (Debian's apt)";
 
@@ -67,6 +71,7 @@ fn main() -> ExitCode {
         Some("hosts") => hosts::run(),
         Some("mishaps") => mishaps::run(args.next().as_deref() == Some("long")),
         Some("notices") => notices::run(&bundle::bundled()),
+        Some("page") => page::run(),
         Some("window") => window::run(),
         Some("windows") => windows::run(),
         _ => Err(USAGE.to_owned()),

@@ -8,23 +8,13 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use crate::shell::{self, finish, root, sysroot};
-use crate::{Outcome, bundle};
+use crate::shell::{self, finish, root};
+use crate::{Outcome, bundle, debian};
 
 const TARGET: &str = "x86_64-pc-windows-gnu";
 
 /// Sounds may differ by this much, in dBFS: one decision about one stroke, seen at -61 (no source).
 const MOST_DBFS: f64 = -40.0;
-
-/// Debian packages with the compiler and its library as source.
-const COMPILER: [&str; 6] = [
-    "rustc-web",
-    "libstd-rust-web-dev",
-    "libstd-rust-web-1.96",
-    "libllvm22",
-    "rust-web-src",
-    "lld-22",
-];
 
 /// Debian packages that link for Windows and run what was linked.
 const TOOLS: [&str; 3] = ["gcc-mingw-w64-x86-64-posix", "wine", "wine64"];
@@ -91,31 +81,11 @@ fn tools() -> Outcome {
 /// Builds the program for Windows.
 fn build(home: &Path) -> Outcome {
     let mut cargo = Command::new("cargo");
-    cargo.args(["build", "--release", "--bin", "underpin", "--target", TARGET]);
-    if !sysroot()?.join("lib/rustlib").join(TARGET).exists() {
-        let debian = debian(home)?;
-        let libraries = ["usr/lib/x86_64-linux-gnu", "usr/lib/llvm-22/lib"];
-        let libraries = libraries.map(|folder| debian.join(folder).display().to_string());
-        cargo.args(["-Z", "build-std=std,panic_unwind"]);
-        cargo.env("RUSTC", debian.join("usr/bin/rustc")).env("RUSTC_BOOTSTRAP", "1");
-        cargo.env("LD_LIBRARY_PATH", libraries.join(":"));
-    }
+    cargo.args(["build", "--release", "--bin", "underpin"]);
+    debian::aim(&mut cargo, TARGET, "std,panic_unwind")?;
     let linker = "CARGO_TARGET_X86_64_PC_WINDOWS_GNU_LINKER";
     cargo.env(linker, "x86_64-w64-mingw32-gcc-posix").env("CARGO_TARGET_DIR", home);
     finish(cargo.current_dir(root()))
-}
-
-/// Debian's compiler with the source of its library, unpacked out of the way.
-fn debian(home: &Path) -> Result<PathBuf, String> {
-    let (packages, unpacked) = (home.join("debian"), home.join("debian-root"));
-    if !unpacked.join("usr/bin/rustc").exists() {
-        fs::create_dir_all(&packages).map_err(|e| e.to_string())?;
-        finish(Command::new("apt-get").arg("download").args(COMPILER).current_dir(&packages))?;
-        for package in fs::read_dir(&packages).map_err(|e| e.to_string())?.flatten() {
-            finish(Command::new("dpkg").arg("-x").arg(package.path()).arg(&unpacked))?;
-        }
-    }
-    Ok(unpacked)
 }
 
 /// The library that this Wine lacks, beside the program.

@@ -7,7 +7,8 @@ use std::path::{Path, PathBuf};
 
 use tempfile::TempDir;
 
-use crate::cli::audio_file::{Format, Spec, Writer};
+use crate::audio::encode::{Format, Spec};
+use crate::cli::audio_file::Writer;
 use crate::cli::failure::{Code, Failure};
 use crate::cli::output::write_text;
 use crate::cli::stop::{self, Writing};

@@ -1,0 +1,12 @@
+// Begins.
+by(async () => {
+  if (typeof WebAssembly !== 'object' || typeof DecompressionStream !== 'function') {
+    throw new Error('This browser is too old for this page: it needs WebAssembly and unpacking of streams.');
+  }
+  await unpack();
+  dress();
+  buildSettings();
+  await showValues();
+  document.documentElement.dataset.ready = 'yes';
+  say('Ready. Nothing sounds until you start it.');
+})();

@@ -38,7 +38,7 @@ use model::action::Action;
 use model::state::{FrameInput, Open, View, WindowState};
 use paint::scale;
 use paint::theme::Theme;
-use views::{blind, plan, presets};
+use views::{blind, lessons, plan, presets};
 
 /// Time the sentence stands at least before it changes, in seconds.
 const SENTENCE_S: f64 = 1.0;
@@ -137,8 +137,12 @@ fn say(pen: &Pen, state: &mut WindowState, shown: &FrameInput) -> Sentence {
     if let Some(notice) = state.message.as_ref().or(shown.notice.as_ref()) {
         return notice.clone().into();
     }
-    if state.view == View::Plan && state.open != Open::Presets && !state.comparison.is_blind() {
-        return plan::say(shown);
+    if state.open != Open::Presets && !state.comparison.is_blind() {
+        match state.view {
+            View::Plan => return plan::say(shown),
+            View::Lessons => return lessons::say(state),
+            _ => {}
+        }
     }
     if state.comparison.is_blind() {
         return "Blind: listen to 1 and 2 as often as you like, then ask which is which.".into();

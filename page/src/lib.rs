@@ -58,11 +58,16 @@ pub extern "C" fn keep(name: usize) {
     WORKER.with_borrow_mut(|worker| worker.keep(name));
 }
 
-/// Hears what lies in the room, 32-bit floats, channel after channel; returns how much of the track
-/// was recognised so far: see `listening`.
+/// Hears what lies in the room, 32-bit floats, channel after channel: what plays, to be seen.
 #[unsafe(no_mangle)]
-pub extern "C" fn hear(channels: usize) -> usize {
-    WORKER.with_borrow_mut(|worker| worker.hear(channels))
+pub extern "C" fn watch(channels: usize) {
+    WORKER.with_borrow_mut(|worker| worker.watch(channels));
+}
+
+/// Hears what lies in the room in the same form: what arrives at an input, to be diagnosed.
+#[unsafe(no_mangle)]
+pub extern "C" fn listen(channels: usize) {
+    WORKER.with_borrow_mut(|worker| worker.listen(channels));
 }
 
 /// A line for stereo sound at a sample rate in Hz; returns where its samples lie: 128 of the left,

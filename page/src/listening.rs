@@ -37,11 +37,11 @@ impl Listening {
         Ok(Self { rate_hz, capture: Some(capture), kept, told, takes: 0, full: 0 })
     }
 
-    /// Hears what arrives; returns how many takes of the track are complete.
-    pub(crate) fn hear(&mut self, channels: &[&[f32]]) -> usize {
+    /// Hears what arrives.
+    pub(crate) fn hear(&mut self, channels: &[&[f32]]) {
         let heard: Vec<&[f32]> = channels.iter().copied().take(self.kept.len()).collect();
         if heard.len() < self.kept.len() || self.seconds() > MOST_S {
-            return self.takes;
+            return;
         }
         for (kept, channel) in self.kept.iter_mut().zip(&heard) {
             kept.extend_from_slice(channel);
@@ -52,7 +52,6 @@ impl Listening {
         if let Some(capture) = &mut self.capture {
             capture.push(&heard, |found| note(found, told, takes));
         }
-        self.takes
     }
 
     fn seconds(&self) -> f64 {

@@ -38,9 +38,20 @@ fn setting(setting: &Setting) -> Value {
         }),
     };
     json!({
-        "key": setting.key, "name": setting.name, "about": setting.about, "group": setting.group(),
+        "key": setting.key, "name": setting.name, "about": setting.about, "group": title(setting.group()),
         "range": setting.range(), "default": setting.default(), "kind": kind,
     })
+}
+
+/// What a group of settings is called.
+fn title(group: &str) -> String {
+    let words = match group {
+        "" => "the whole",
+        "octave" => "octave part",
+        group => group,
+    };
+    let words = words.replace('_', " ");
+    words[..1].to_uppercase() + &words[1..]
 }
 
 fn lesson(lesson: &Lesson) -> Value {

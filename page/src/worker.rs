@@ -93,16 +93,25 @@ impl Worker {
         self.room = Vec::new();
     }
 
-    /// Hears the room, for whoever watches or listens.
-    pub(crate) fn hear(&mut self, channels: usize) -> usize {
-        let (fours, _) = self.room.as_chunks::<4>();
-        let samples: Vec<f32> = fours.iter().map(|four| f32::from_le_bytes(*four)).collect();
-        let frames = samples.len() / channels.max(1);
-        let channels: Vec<&[f32]> = samples.chunks_exact(frames.max(1)).take(channels).collect();
+    /// Watches what plays.
+    pub(crate) fn watch(&mut self, channels: usize) {
+        let samples = self.samples();
         if let Some(live) = &mut self.live {
-            live.hear(&channels);
+            live.hear(&apart(&samples, channels));
         }
-        self.listening.as_mut().map_or(0, |listening| listening.hear(&channels))
+    }
+
+    /// Listens to what arrives.
+    pub(crate) fn listen(&mut self, channels: usize) {
+        let samples = self.samples();
+        if let Some(listening) = &mut self.listening {
+            listening.hear(&apart(&samples, channels));
+        }
+    }
+
+    fn samples(&self) -> Vec<f32> {
+        let (fours, _) = self.room.as_chunks::<4>();
+        fours.iter().map(|four| f32::from_le_bytes(*four)).collect()
     }
 
     /// Keeps what was listened to as a file.
@@ -119,6 +128,12 @@ impl Worker {
         let bytes = self.files.get(name).ok_or_else(|| format!("there is no {name}"))?;
         Ok(bytes.to_vec())
     }
+}
+
+/// Samples channel after channel, as channels.
+fn apart(samples: &[f32], channels: usize) -> Vec<&[f32]> {
+    let frames = (samples.len() / channels.max(1)).max(1);
+    samples.chunks_exact(frames).take(channels).collect()
 }
 
 /// A text of what is asked; empty where there is none.

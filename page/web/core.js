@@ -39,7 +39,7 @@ async function ask(what, more = {}) {
 }
 
 const keepFile = (name, bytes) => send({ keep: name, bytes }, [bytes]);
-const hear = (samples, channels) => worker.postMessage({ hear: samples, channels }, [samples.buffer]);
+const hear = (samples, channels, isInput) => worker.postMessage({ hear: samples, channels, isInput }, [samples.buffer]);
 
 // Does something for a hand; a fault becomes one sentence.
 const by = (doing) => async (event) => {
@@ -113,3 +113,11 @@ for (const [i, part] of parts.entries()) {
 
 // How wide a picture may be in an element.
 const widthOf = (id) => Math.max(300, Math.min(1180, Math.floor($(id).clientWidth || document.body.clientWidth - 32)));
+
+// What is drawn again when the page has another width.
+const drawn = [];
+let resizing;
+addEventListener('resize', () => {
+  clearTimeout(resizing);
+  resizing = setTimeout(() => drawn.forEach((draw) => by(draw)()), 200);
+});

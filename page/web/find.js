@@ -135,7 +135,7 @@ async function listen() {
   ear = { stream, context, begun: null };
   node.port.onmessage = ({ data }) => {
     ear.begun ??= ask('listen', { rate: context.sampleRate, channels: data.channels });
-    hear(data.hear, data.channels);
+    hear(data.hear, data.channels, true);
   };
   const processed = Object.keys(raw).filter((key) => settings[key]);
   ear.note = processed.length > 0 ? `The system keeps processing on (${processed.join(', ')}): figures from it are not to be trusted. ` : '';

@@ -16,7 +16,7 @@ async function audio() {
     volume = new GainNode(context, { gain: 0 });
     lineNode.connect(volume).connect(context.destination);
     lineNode.port.onmessage = ({ data }) => {
-      if (data.hear && playing && !frozen) hear(data.hear, 2);
+      if (data.hear && playing && !frozen) hear(data.hear, 2, false);
       if (data.over) clipped(data.over);
     };
     turnVolume();
@@ -62,6 +62,7 @@ async function play(buffer, name, { loop, hz }) {
   await watch();
   source.start();
   $('play').textContent = 'stop';
+  $('play').disabled = false;
   say(`${name} plays.`);
 }
 
@@ -77,6 +78,7 @@ function stop() {
 function silence() {
   stop();
   $('play').textContent = 'play';
+  $('play').disabled = !song;
   say('Silence.');
 }
 
@@ -201,8 +203,7 @@ function buildSettings() {
   values = about.settings.map((setting) => setting.default);
   const groups = new Map();
   about.settings.forEach((setting, i) => {
-    const name = setting.group.replaceAll('_', ' ');
-    const group = groups.get(setting.group) ?? make('fieldset', {}, make('legend', {}, name ? name[0].toUpperCase() + name.slice(1) : 'The whole'));
+    const group = groups.get(setting.group) ?? make('fieldset', {}, make('legend', {}, setting.group));
     groups.set(setting.group, group);
     group.append(settingRow(setting, i));
   });
@@ -272,6 +273,8 @@ async function showValues() {
   if (wrong) say(wrong, true);
   $('line-drawn').innerHTML = (await ask('line', { values, width: widthOf('line-drawn') })).svg;
 }
+
+drawn.push(showValues);
 
 function takePreset(preset) {
   $('preset-name').value = preset.name;

@@ -12,7 +12,7 @@ function showCourse() {
   const head = make('tr', {}, ...['lesson', 'takes', 'asks'].map((words) => make('th', { scope: 'col' }, words)));
   $('course').replaceChildren(
     make('p', {}, `Twelve lessons, ${minutes} minutes in all. To a class: ask first, let them bet, then show.`),
-    make('div', { class: 'scroll' }, make('table', { class: 'course' }, make('thead', {}, head), make('tbody', {}, ...lessons.map(row)))),
+    make('div', { class: 'scroll', tabindex: '0' }, make('table', { class: 'course' }, make('thead', {}, head), make('tbody', {}, ...lessons.map(row)))),
   );
   $('course').hidden = false;
   $('lesson').hidden = true;
@@ -40,12 +40,17 @@ function openLesson(i) {
   say(lesson.title);
 }
 
-const asked_ = (value) => ({ number: at + 1, value, width: widthOf('lesson'), height: 250 });
+// Two pictures stand side by side where there is room.
+function question(value) {
+  const whole = widthOf('lesson');
+  const width = whole > 1000 ? Math.floor((whole - 24) / 2) : whole;
+  return { number: at + 1, value, width, height: width > 500 ? 260 : 220 };
+}
 
 async function showAnswer(chosen) {
   const lesson = about.lessons[at], { turn } = lesson;
   say('It is being played and measured.');
-  const shown = await ask('lesson', asked_(null));
+  const shown = await ask('lesson', question(null));
   [...$('lesson').querySelectorAll('.choices button')].forEach((button, choice) => {
     button.classList.toggle('right', choice === shown.right);
     button.classList.toggle('missed', choice === chosen && choice !== shown.right);
@@ -62,7 +67,7 @@ async function showAnswer(chosen) {
   const words = [['how sure', shown.sure], ['where it fails', shown.fails], ['try it on your own gear', shown.try], ['where to look', lesson.look]];
   $('answer').replaceChildren(
     make('p', { class: 'told' }, shown.told),
-    make('div', { class: 'scroll' }, make('table', { id: 'measured' })),
+    make('div', { class: 'scroll', tabindex: '0' }, make('table', { id: 'measured' })),
     make('div', { class: 'pictures', id: 'pictures' }),
     make('div', { class: 'turn' }, make('label', { for: 'turn' }, turn.name), slider, value),
     make('div', { class: 'row' }, ...plays, make('span', { class: 'quiet' }, 'at the volume of the page; Esc is silence')),
@@ -80,7 +85,7 @@ function fill(shown) {
   const head = make('tr', {}, ...['measured just now', 'figure', 'unit'].map((words) => make('th', { scope: 'col' }, words)));
   $('measured').replaceChildren(make('thead', {}, head), make('tbody', {}, ...shown.figures.map(row)));
   $('pictures').replaceChildren(...shown.pictures.map(({ title, svg }) => {
-    const picture = make('div', {}, make('h3', {}, title));
+    const picture = make('div', {}, make('h2', {}, title));
     picture.append(document.createRange().createContextualFragment(svg));
     return picture;
   }));
@@ -98,7 +103,7 @@ async function turned() {
     while (wanted !== null) {
       const value = wanted;
       wanted = null;
-      fill(await ask('lesson', asked_(value)));
+      fill(await ask('lesson', question(value)));
     }
   } finally {
     isTurning = false;
@@ -116,4 +121,5 @@ async function hearLesson(line) {
   await play(buffer, `lesson ${at + 1}, ${line ? 'what comes out' : 'what goes in'},`, { loop: false });
 }
 
+drawn.push(() => $('turn') && turned());
 opened.learn = () => $('lesson').hidden && showCourse();

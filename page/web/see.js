@@ -59,4 +59,5 @@ on('copy-csv', 'click', async () => {
   say('The figures are copied.');
 });
 opened.see = by(look);
+drawn.push(look);
 setInterval(by(look), 500);

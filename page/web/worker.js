@@ -26,7 +26,10 @@ onmessage = async ({ data }) => {
   try {
     if (data.module) engine = (await WebAssembly.instantiate(data.module)).exports;
     else if (data.keep) keep(data.keep, data.bytes);
-    else if (data.hear) { room(data.hear); return engine.hear(data.channels); }
+    else if (data.hear) {
+      room(data.hear);
+      return data.isInput ? engine.listen(data.channels) : engine.watch(data.channels);
+    }
     else {
       const answer = ask(data.ask);
       if (!engine.is_json()) return postMessage({ id, bytes: answer }, [answer.buffer]);

@@ -6,5 +6,6 @@ pub mod comparison;
 pub mod dial;
 pub mod gestures;
 pub mod hold;
+pub mod lessons;
 pub mod state;
 pub mod test_choice;

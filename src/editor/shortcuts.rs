@@ -75,7 +75,7 @@ fn chords(keys: &Keys, pen: &mut Pen, state: &mut WindowState, shown: &FrameInpu
     if keys.chord(Key::X) && !state.comparison.is_blind() {
         state.comparison.hide();
     }
-    let numbers = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5];
+    let numbers = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6];
     if let Some(at) = numbers.into_iter().position(|key| keys.chord(key)) {
         state.view = View::ALL[at].0;
     }

@@ -5,6 +5,7 @@ pub mod bands;
 pub mod blind;
 pub mod cursor;
 pub mod gain_handle;
+pub mod lessons;
 pub mod partials;
 pub mod plan;
 pub mod presets;
@@ -47,6 +48,9 @@ pub fn entry(view: View) -> Entry {
             say: |shown, run| partials::say(run, shown.sheet.harmonics_limit),
             figures: csv::partials,
         },
+        View::Lessons => {
+            Entry { show: lessons::show, say: |_, _| Sentence::default(), figures: |_| None }
+        }
         View::Plan => {
             Entry { show: plan::show, say: |shown, _| plan::say(shown), figures: |_| None }
         }

@@ -21,7 +21,7 @@ pub(super) const LESSON: Lesson = Lesson {
     right: 1,
     setups,
     look: "the table of a diagnosis: volume steps, and level",
-    pictures: &[(0, Shown::Partials), (2, Shown::Partials), (4, Shown::Waves)],
+    pictures: &[(0, Shown::Spectrum), (2, Shown::Spectrum), (4, Shown::Waves)],
     turn: Turn {
         name: "corner that the quiet step is turned to",
         unit: "Hz",

@@ -39,6 +39,8 @@ const ORDERS: usize = 16;
 pub enum Test {
     /// A sine of this frequency in Hz.
     Tone(f64),
+    /// Sines of these frequencies in Hz at once; none where 0 stands. The level is that of their sum.
+    Tones([f64; 3]),
     /// Pink noise, periodic in 2 s.
     Pink,
     /// A sweep from 10 Hz to 1 kHz in 10 s.
@@ -51,6 +53,12 @@ impl Test {
     fn kind(self, level_dbfs: f64) -> Kind {
         match self {
             Test::Tone(hz) => Kind::Tone(Tone { hz, level_dbfs, ..Tone::default() }),
+            Test::Tones(_) => {
+                let count = self.sounding_hz().count().max(1) as f64;
+                let level_dbfs = level_dbfs - 20.0 * count.log10();
+                let tone = |hz| Tone { hz, level_dbfs, ..Tone::default() };
+                Kind::Tones(self.sounding_hz().map(tone).collect())
+            }
             Test::Pink => Kind::Pink(Pink { level_dbfs, ..Pink::default() }),
             Test::Sweep => Kind::Sweep(Sweep { level_dbfs, ..Sweep::default() }),
             Test::Kick => Kind::Kick(Kick { level_dbfs, every_s: Some(0.5), ..Kick::default() }),
@@ -59,10 +67,20 @@ impl Test {
 
     /// How long it sounds at most, in seconds.
     pub fn lasts_s(self) -> f64 {
-        match self {
-            Test::Tone(hz) if hz < LOW_HZ => LAST_S[0],
-            _ => LAST_S[1],
+        match self.sounding_hz().any(|hz| hz < LOW_HZ) {
+            true => LAST_S[0],
+            false => LAST_S[1],
         }
+    }
+
+    /// The frequencies of its sines, in Hz.
+    pub fn sounding_hz(self) -> impl Iterator<Item = f64> {
+        let all = match self {
+            Test::Tone(hz) => [hz, 0.0, 0.0],
+            Test::Tones(all) => all,
+            Test::Pink | Test::Sweep | Test::Kick => [0.0; 3],
+        };
+        all.into_iter().filter(|hz| *hz > 0.0)
     }
 }
 

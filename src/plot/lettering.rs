@@ -60,6 +60,18 @@ impl Role {
     }
 }
 
+/// Rows no wider than `width`; a longer word keeps a row of its own.
+pub fn wrap(words: &str, role: Role, width: f64) -> Vec<String> {
+    let mut rows: Vec<String> = Vec::new();
+    for word in words.split_whitespace() {
+        match rows.last_mut().filter(|row| role.width(&format!("{row} {word}")) <= width) {
+            Some(row) => *row = format!("{row} {word}"),
+            None => rows.push(word.into()),
+        }
+    }
+    rows
+}
+
 /// The advance of one character as a share of the size.
 fn advance(advances: &[u16; 95], character: char) -> f64 {
     let thousandths = match character {

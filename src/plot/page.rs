@@ -1,5 +1,6 @@
 //! A picture as a page by itself: the finding above it, settings and conditions beneath.
 
+use crate::plot::lettering::wrap;
 use crate::plot::scene::{Anchor, Mark, Point, Role, Scene};
 use crate::plot::stations::Station;
 use crate::plot::{Fill, Ink};
@@ -54,18 +55,6 @@ pub fn line_in_words(settings: &Settings) -> String {
         format!("{} {}", station.name, notes.join(", "))
     });
     words.collect::<Vec<_>>().join(" \u{b7} ")
-}
-
-/// Rows no wider than `width`; a longer word keeps a row of its own.
-fn wrap(words: &str, role: Role, width: f64) -> Vec<String> {
-    let mut rows: Vec<String> = Vec::new();
-    for word in words.split_whitespace() {
-        match rows.last_mut().filter(|row| role.width(&format!("{row} {word}")) <= width) {
-            Some(row) => *row = format!("{row} {word}"),
-            None => rows.push(word.into()),
-        }
-    }
-    rows
 }
 
 /// A mark moved by `by`.

@@ -50,8 +50,8 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     (
         "editor",
         &[
-            "analysis", "curve", "dsp", "figures", "link", "measure", "params", "path", "plot",
-            "presets", "report", "settings", "units",
+            "analysis", "curve", "dsp", "figures", "lessons", "link", "measure", "params", "path",
+            "plot", "presets", "report", "settings", "signal", "units",
         ],
     ),
     ("plugin", &["editor", "link", "params", "path", "presets", "settings"]),

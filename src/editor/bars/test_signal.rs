@@ -120,6 +120,10 @@ fn sounding(pen: &mut Pen, rect: Rect, chosen: TestChoice, left_s: f32) {
 fn name(chosen: TestChoice) -> String {
     match chosen.test {
         Test::Tone(hz) => format!("tone {} Hz", short(hz, 1)),
+        Test::Tones(_) => {
+            let all: Vec<String> = chosen.test.sounding_hz().map(|hz| short(hz, 1)).collect();
+            format!("tones {} Hz", all.join(", "))
+        }
         Test::Pink => "pink noise".into(),
         Test::Sweep => "sweep 10 Hz to 1 kHz".into(),
         Test::Kick => "kick".into(),
@@ -168,6 +172,10 @@ fn choose_test(pen: &mut Pen, at: Pos2, choice: &mut TestChoice) -> f32 {
             }
             x = spot.room(&words).max.x + 16.0;
         }
+    }
+    if let Test::Tones(_) = choice.test {
+        let room = pen.write(Spot::new(x, at.y, Role::Value, Ink::Text), &name(*choice));
+        x = room.max.x + 16.0;
     }
     x
 }

@@ -201,6 +201,7 @@ fn of_test(test: Test) -> Ask {
         Test::Tone(hz) => Ask { tone_hz: Some(hz), skip_s: 1.0, ..of_host() },
         // One period of it, so that the line has settled.
         Test::Pink => Ask { periodic: true, skip_s: 2.0, ..of_host() },
+        Test::Tones(hz) => Ask { tone_hz: Some(hz[0]), skip_s: 1.0, ..of_host() },
         Test::Sweep | Test::Kick => of_host(),
     }
 }

@@ -7,6 +7,7 @@ use crate::editor::model::averaging::Span;
 use crate::editor::model::comparison::Comparison;
 use crate::editor::model::gestures::Gestures;
 use crate::editor::model::hold::Hold;
+use crate::editor::model::lessons::Lessons;
 use crate::editor::model::test_choice::TestChoice;
 use crate::plot::axis::Frame;
 use crate::plot::{Palette, Scene};
@@ -29,6 +30,8 @@ pub enum View {
     Partials,
     /// What was found in captures, and what is proposed.
     Plan,
+    /// Short lessons, asked before they are shown.
+    Lessons,
 }
 
 /// What is open beside the view.
@@ -47,12 +50,13 @@ pub enum Open {
 
 impl View {
     /// All views with their words, from left to right.
-    pub const ALL: [(View, &'static str); 5] = [
+    pub const ALL: [(View, &'static str); 6] = [
         (View::Spectrum, "Spectrum"),
         (View::Bands, "Bands"),
         (View::Scope, "Scope"),
         (View::Partials, "Partials"),
         (View::Plan, "Plan"),
+        (View::Lessons, "Lessons"),
     ];
 }
 
@@ -113,6 +117,8 @@ pub struct WindowState {
     pub test_choice: TestChoice,
     /// What is open beside the view.
     pub open: Open,
+    /// The lesson that is open.
+    pub lessons: Lessons,
     /// The presets to choose from, as they were read last.
     pub library: Library,
     /// The first row of them that is shown.

@@ -43,6 +43,7 @@ table{border-collapse:collapse;width:100%;font-size:12px;font-variant-numeric:ta
 table.slim{width:auto}table.slim td,table.slim th{padding-left:24px}
 th{font-weight:500;color:var(--ink2);text-align:left;border-bottom:1.3px solid var(--ink);padding:2px 8px 2px 0}
 td{border-bottom:1px solid var(--grid);padding:2.5px 8px 2.5px 0;vertical-align:top;overflow-wrap:break-word}
+thead td{border-bottom:1.3px solid var(--ink)}
 th.n,td.n{text-align:right;padding:2.5px 12px 2.5px 8px;white-space:nowrap}
 td.strong{font-weight:600;min-width:8em;overflow-wrap:anywhere}
 td.octave{color:var(--octave);font-weight:600}

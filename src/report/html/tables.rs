@@ -68,6 +68,8 @@ fn grid(
     let cells = |tag: &str, row: &[String], is_head: bool| -> String {
         let cell = |(i, words): (usize, &String)| {
             let class = if is_head { class(i).replace("strong", "") } else { class(i).into() };
+            // A column of marks has no name; a head without words would be one without meaning.
+            let tag = if words.is_empty() { "td" } else { tag };
             format!("<{tag}{class}>{words}</{tag}>")
         };
         row.iter().enumerate().map(cell).collect()
@@ -78,7 +80,7 @@ fn grid(
     let head: Vec<String> = columns.iter().map(|column| column.0.clone()).collect();
     let body: String = rows.map(|row| format!("<tr>{}</tr>\n", cells("td", &row, false))).collect();
     format!(
-        "<section><h2>{title} <small>{note}</small></h2>\n<div class=\"scroll\"><table{slim}>\
+        "<section><h2>{title} <small>{note}</small></h2>\n<div class=\"scroll\" tabindex=\"0\"><table{slim}>\
          <thead><tr>{}</tr></thead>\n<tbody>\n{body}</tbody></table></div></section>\n",
         cells("th", &head, true)
     )

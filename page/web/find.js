@@ -148,7 +148,7 @@ async function listen() {
 async function showHeard() {
   if (!ear?.begun) return;
   const now = await ask('heard');
-  const peaks = now.peaks_dbfs.map((peak) => `${told(peak)} dBFS`).join(' and ');
+  const peaks = now.peaks_dbfs.map((peak) => (peak > -120 ? `${told(peak)} dBFS` : 'silence')).join(' and ');
   const full = now.full_scale > 0 ? ` Driven to full scale ${now.full_scale} times: lower the gain and begin again.` : '';
   const end = now.is_full ? ' As much is kept as fits: end it.' : '';
   $('heard').textContent = `${ear.note}${Math.floor(now.seconds)} s, peak ${peaks}.${full}${end} ${now.told.join('; ')}`;

@@ -36,7 +36,7 @@ pub(super) const LESSON: Lesson = Lesson {
     sure: "to 0.1 dB here; in a car the steps must differ by more than their intervals",
     fails: "an equaliser that follows the knob and a limiter behind it need four steps with three levels \
             each, and even then they may stay open",
-    try_it: "record the track at four volume steps: `underpin diagnose` says which it is, or what is missing",
+    try_it: "record the track at four volume steps: \"underpin diagnose\" says which it is, or what is missing",
 };
 
 /// The bass, and the mid band it is told re, in Hz.

@@ -29,7 +29,7 @@ pub(super) const LESSON: Lesson = Lesson {
     sure: "the square of the frequency is exact for a small closed piston; the driver's own limits are not \
            in it",
     fails: "a ported box moves its cone less near its tuning, and without any load below it",
-    try_it: "ask `underpin box` how far your driver goes, before you raise an octave part",
+    try_it: "ask \"underpin box\" how far your driver goes, before you raise an octave part",
 };
 
 fn setups() -> Vec<Setup> {

@@ -30,7 +30,7 @@ pub(super) const LESSON: Lesson = Lesson {
     fails: "a method that halves the whole band at once makes a true half of one tone only; two at once \
             are lesson 4",
     try_it: "play a 60 Hz tone softly through your own device, record it, and let \
-             `underpin measure capture.wav --tone 60` say where its lines stand",
+             \"underpin measure capture.wav --tone 60\" say where its lines stand",
 };
 
 /// A tone of 60 Hz, as the first lessons play it.

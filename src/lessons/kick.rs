@@ -32,7 +32,7 @@ pub(super) const LESSON: Lesson = Lesson {
               decides whether the first swing grows or shrinks. The spectrum does not show it.",
     sure: "peaks to 0.1 dB; which sign is punchier is for the ear, and differs from drum to drum",
     fails: "with a long note the two run through every relation, and the sign no longer matters",
-    try_it: "turn `octave.phase_deg` from 0 to 180 on one drum loop, matched in level, without looking",
+    try_it: "turn \"octave.phase_deg\" from 0 to 180 on one drum loop, matched in level, without looking",
 };
 
 fn setups() -> Vec<Setup> {

@@ -33,7 +33,7 @@ pub(super) const LESSON: Lesson = Lesson {
     sure: "levels of third octaves to 0.5 dB with 8 s of noise",
     fails: "where nothing is left to lift, lifting brings hiss alone; where the octave above is empty, \
             nothing can be made",
-    try_it: "let `underpin diagnose` tell programme over noise in each band: 15 dB or more can be lifted",
+    try_it: "let \"underpin diagnose\" tell programme over noise in each band: 15 dB or more can be lifted",
 };
 
 fn setups() -> Vec<Setup> {

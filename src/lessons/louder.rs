@@ -33,7 +33,7 @@ pub(super) const LESSON: Lesson = Lesson {
     sure: "loudness by ITU-R BS.1770 to 0.1 LU; it counts low bass less than the ear's own feeling may, so \
            that matched bass can still seem louder",
     fails: "on small loudspeakers the low bass is not heard at all, and the match is too careful",
-    try_it: "let `underpin render song.wav out.wav --match` write the parts equally loud, and have \
+    try_it: "let \"underpin render song.wav out.wav --match\" write the parts equally loud, and have \
              somebody else choose what plays",
 };
 

@@ -17,7 +17,7 @@ pub(super) const LESSON: Lesson = Lesson {
     ],
     right: 1,
     setups,
-    look: "Spectrum: the hatched layer; then Bands: how sure the lowest are",
+    look: "Spectrum: the hatched layer; then Bands: the same as figures",
     pictures: &[(0, Shown::Spectrum), (0, Shown::Bands)],
     turn: Turn {
         name: "level of the octave part",

@@ -15,8 +15,8 @@ pub(super) const LESSON: Lesson = Lesson {
     choices: ["by about 0.1 dB", "by about 1.5 dB", "by about 6 dB"],
     right: 1,
     setups,
-    look: "Bands: the whisker of the lowest band, and how it shrinks",
-    pictures: &[(0, Shown::Bands), (10, Shown::Bands)],
+    look: "Bands: how far the lowest bands stand apart from one reading to the next",
+    pictures: &[(0, Shown::Bands), (1, Shown::Bands), (10, Shown::Bands), (11, Shown::Bands)],
     turn: Turn {
         name: "seconds of the short readings",
         unit: "s",

@@ -2,6 +2,7 @@
 //! reads it.
 
 use underpin::lessons::{ALL, Lesson};
+use underpin::plot::Mark;
 use underpin::report::Figure;
 
 fn figures(title: &str) -> Vec<Figure> {
@@ -123,6 +124,65 @@ fn three_causes_are_told_apart_by_steps_and_levels() {
 }
 
 #[test]
+fn a_lesson_follows_the_hand_that_turns_it() {
+    let bench = crate::program::Bench::new();
+    // The octave part's level is told re its source: what is set is what stands there.
+    for set in [-24.0, -6.0, 0.0] {
+        let told = bench.does(&format!("lesson 1 --turn {set} --json")).json();
+        let half = told["figures"]["half_re_tone_db"].as_f64().expect("a level");
+        assert!((half - set).abs() < 0.05, "{half} at {set}");
+    }
+    // A hard clipper's closed form: 0.2513 dB over the rails for 1 %.
+    let told = bench.does("lesson 8 --turn 0.25 --json").json();
+    let percent = told["figures"]["three_percent"].as_f64().expect("a share");
+    assert!((percent - 1.0).abs() < 0.03, "{percent}");
+    bench.fails("lesson 1 --turn 3", 2, &["-30 to 0 dB"]);
+    bench.fails("lesson --turn 3", 2, &["<N>"]);
+}
+
+#[test]
+fn what_is_told_first_is_the_right_answer() {
+    for lesson in &ALL {
+        let right = lesson.choices[lesson.right];
+        assert!(
+            lesson.told().to_lowercase().starts_with(&right.to_lowercase()),
+            "{}",
+            lesson.title
+        );
+    }
+}
+
+#[test]
+fn every_lesson_shows_what_it_asks_to_look_at() {
+    for lesson in &ALL {
+        let setups = lesson.setups(None);
+        let played = lesson.play(&setups).expect("signals that can be made");
+        for picture in lesson.stills(&setups, &played) {
+            for scene in [&picture.wide, &picture.narrow] {
+                let drawn = scene.marks.iter().filter(|mark| matches!(mark, Mark::Text { .. }));
+                assert!(drawn.count() > 2, "{}: {} shows nothing", lesson.title, picture.title);
+            }
+        }
+        assert!(lesson.pictures.iter().all(|(at, _)| *at < setups.len()), "{}", lesson.title);
+    }
+}
+
+#[test]
+fn the_waves_of_a_lesson_are_those_of_a_settled_line() {
+    // 60 Hz at -12 dBFS with its half at -6 dB re it, both settled: the wave of 100 ms comes back
+    // after two periods of the tone (the greatest common divisor of both frequencies).
+    let played = ALL[0].play(&ALL[0].setups(None)).expect("a tone");
+    let waves = &played[0].waves;
+    assert_eq!((waves.before.len(), waves.after.len(), waves.octave.len()), (4800, 4800, 4800));
+    let peak = waves.before.iter().fold(0f64, |top, x| top.max(x.abs()));
+    assert!((20.0 * peak.log10() + 12.0).abs() < 0.01, "{peak}");
+    let half = waves.octave.iter().fold(0f64, |top, x| top.max(x.abs()));
+    assert!((20.0 * half.log10() + 18.0).abs() < 0.05, "{half}");
+    let again = waves.after.iter().zip(&waves.after[1600..]);
+    assert!(again.map(|(a, b)| (a - b).abs()).fold(0.0, f64::max) < 1e-4);
+}
+
+#[test]
 fn every_lesson_asks_before_it_shows() {
     let bench = crate::program::Bench::new();
     for (i, lesson) in ALL.iter().enumerate() {
@@ -137,7 +197,9 @@ fn every_lesson_asks_before_it_shows() {
     }
     let json = bench.does("lesson 4 --json --report four.html").json();
     assert!(json["figures"].to_string().contains("tracked_else_db"), "{json}");
-    assert!(String::from_utf8(bench.read("four.html")).unwrap().contains("<svg"));
+    assert!(
+        String::from_utf8(bench.read("four.html")).unwrap().matches("<section><h2>").count() >= 3
+    );
     assert!(bench.does("lesson").text().contains("one curve, three causes"));
     bench.fails("lesson 13", 2, &["1 to 12"]);
 }

@@ -38,10 +38,14 @@ pub(crate) fn aim(cargo: &mut Command, target: &str, library: &str) -> Outcome {
     Ok(())
 }
 
-/// Where the packages lie unpacked; fetched the first time.
+/// Where the packages lie unpacked.
+pub(crate) fn root() -> PathBuf {
+    bundle::target().join("debian/root")
+}
+
+/// The same, fetched the first time.
 fn unpacked() -> Result<PathBuf, String> {
-    let home = bundle::target().join("debian");
-    let (packages, root) = (home.join("packages"), home.join("root"));
+    let (packages, root) = (bundle::target().join("debian/packages"), root());
     if !root.join("usr/bin/rustc").exists() {
         fs::create_dir_all(&packages).map_err(|e| format!("{}: {e}", packages.display()))?;
         finish(Command::new("apt-get").args(["update", "--quiet"]))?;

@@ -12,7 +12,8 @@ use std::process::Command;
 
 use crate::Outcome;
 use crate::bundle;
-use crate::shell::{self, cargo_home, finish, root};
+use crate::page;
+use crate::shell::{self, finish, root};
 
 /// Validators of what a desktop reads, and the packages they are in.
 const VALIDATORS: [(&str, &str); 2] =
@@ -49,14 +50,13 @@ fn archive(folder: &Path) -> Result<PathBuf, String> {
     Ok(archive)
 }
 
-/// All bundles and the program, without a path of this machine in them.
+/// All bundles, the program and the page, without a path of this machine in them.
 fn build(folder: &Path) -> Outcome {
-    let own = |from: &Path, to: &str| format!("--remap-path-prefix={}={to}", from.display());
-    let root = root().canonicalize().map_err(|e| e.to_string())?;
-    let flags = [own(&cargo_home()?, "/cargo"), own(folder, "/target"), own(&root, "/underpin")];
+    let flags = shell::without_paths(&[(folder, "/target")])?;
     let mut cargo = Command::new("cargo");
-    cargo.args(["xtask", "bundle"]).current_dir(root);
-    finish(cargo.env("CARGO_TARGET_DIR", folder).env("RUSTFLAGS", flags.join(" ")))
+    cargo.args(["xtask", "bundle"]).current_dir(root());
+    finish(cargo.env("CARGO_TARGET_DIR", folder).env("RUSTFLAGS", flags))?;
+    page::build(&folder.join("page")).map(drop)
 }
 
 /// What desktops read is held against their own validators.

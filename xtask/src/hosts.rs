@@ -1,5 +1,5 @@
 //! Real hosts run the plugin: a CLAP host of our own, two VST3 hosts in
-//! Python, Ardour, and the stand-alone window under a virtual screen.
+//! Python, Ardour, and the stand-alone window under a virtual screen; real browsers open the page.
 //!
 //! What is missing is fetched: Debian packages with apt (as root), Python
 //! packages into `data/python`. Nothing else of the project needs any of it.
@@ -8,11 +8,14 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::shell::{self, finish, root};
-use crate::{Outcome, bundle, data};
+use crate::{Outcome, bundle, data, page};
 
 /// Debian packages, and a program that shows that each is there.
-const PACKAGES: [(&str, &str); 7] = [
+const PACKAGES: [(&str, &str); 10] = [
     ("ardour", "/usr/bin/ardour7-lua"),
+    ("chromium", "/usr/bin/chromium"),
+    ("chromium-driver", "/usr/bin/chromedriver"),
+    ("firefox-esr", "/usr/bin/firefox-esr"),
     ("ffmpeg", "/usr/bin/ffmpeg"),
     ("jackd2", "/usr/bin/jackd"),
     ("libasound2-dev", "/usr/include/alsa/version.h"),
@@ -34,17 +37,25 @@ const LIBRARIES: [&str; 8] = [
 ];
 
 /// Python packages at the versions that were tried.
-const PYTHON: [&str; 6] = [
+const PYTHON: [&str; 7] = [
     "numpy==2.4.6",
     "scipy==1.17.1",
     "pedalboard==0.9.26",
     "dawdreamer==0.9.0",
     "python-xlib==0.33",
     "pillow==12.0.0",
+    "selenium==4.51.0",
 ];
+
+/// Brings axe-core; what it would drive it with is not needed.
+const AXE: &str = "axe-playwright-python==0.1.8";
 
 /// A recording that every host hears.
 const RECORDING: &str = "usr/share/sonic-pi/samples/bass_thick_c.flac";
+
+/// Packages outside the workspace.
+const OWN: [&str; 4] =
+    ["hosts/Cargo.toml", "page/Cargo.toml", "page/assemble/Cargo.toml", "tests/window/Cargo.toml"];
 
 /// Runs every host on a fresh bundle.
 pub(crate) fn run() -> Outcome {
@@ -69,7 +80,17 @@ pub(crate) fn run() -> Outcome {
     script(&python, "ardour.py", &[&vst3, &program])?;
     script(&python, "window.py", &[&window])?;
     script(&python, "shots.py", &[&vst3, &program, &bundle::target().join("shots")])?;
-    allocations(&python)
+    allocations(&python)?;
+    browsers(&python, &program, &recording)
+}
+
+/// The page in two browsers.
+fn browsers(python: &Path, program: &Path, recording: &Path) -> Outcome {
+    page::run()?;
+    let made = page::made();
+    let pictures = bundle::target().join("page/pictures");
+    script(python, "page.py", &[&made, program, recording, &pictures])?;
+    script(python, "firefox.py", &[&made, program])
 }
 
 /// Lints of what plain `cargo clippy` does not build.
@@ -77,7 +98,8 @@ pub(crate) fn lints() -> Outcome {
     let strict = ["--", "-D", "warnings"];
     let plugin = ["clippy", "--quiet", "--no-default-features", "--features", "plugin", "--lib"];
     shell::run("cargo", &[&plugin[..], &strict].concat())?;
-    for manifest in ["hosts/Cargo.toml", "tests/window/Cargo.toml"] {
+    for manifest in OWN {
+        shell::run("cargo", &["fmt", "--manifest-path", manifest, "--check"])?;
         let own = ["clippy", "--quiet", "--manifest-path", manifest, "--all-targets"];
         shell::run("cargo", &[&own[..], &strict].concat())?;
     }
@@ -128,6 +150,8 @@ fn python() -> Result<PathBuf, String> {
     if !python.exists() {
         finish(Command::new("python3").args(["-m", "venv"]).arg(&home))?;
     }
-    finish(Command::new(&python).args(["-m", "pip", "install", "--quiet"]).args(PYTHON))?;
+    let install = ["-m", "pip", "install", "--quiet"];
+    finish(Command::new(&python).args(install).args(PYTHON))?;
+    finish(Command::new(&python).args(install).args(["--no-deps", AXE]))?;
     Ok(python)
 }

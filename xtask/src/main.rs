@@ -39,7 +39,7 @@ cargo xtask VERB
   bundle   build the plugin and make Underpin.clap, Underpin.vst3, underpin-window
   install  bundle, then copy into your own plugin folders
   engine   the octave engine against its goals, with recordings where data/ has them
-  hosts    run the plugin in real hosts (Linux; fetches what it lacks)
+  hosts    run the plugin in real hosts and the page in real browsers (Linux; fetches what it lacks)
   mishaps  kill the program, fill its disk, cut its input, close its pipe: [long]
   notices  the licences of all that is built in, as one text
   page     the engine, lessons and all in one HTML file for a browser (WebAssembly; where the

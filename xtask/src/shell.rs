@@ -1,6 +1,6 @@
 //! Running other programs, saying which, and stopping at the first that fails.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::Outcome;
@@ -31,6 +31,16 @@ pub(crate) fn finish(command: &mut Command) -> Outcome {
 pub(crate) fn cargo_home() -> Result<PathBuf, String> {
     let home = || Some(PathBuf::from(std::env::var_os("HOME")?).join(".cargo"));
     std::env::var_os("CARGO_HOME").map(PathBuf::from).or_else(home).ok_or("no home folder".into())
+}
+
+/// Flags for the compiler that take paths of this machine out of what it makes: Cargo's folder, the
+/// checkout, and `more` folders with what they shall be called.
+pub(crate) fn without_paths(more: &[(&Path, &str)]) -> Result<String, String> {
+    let own = |from: &Path, to: &str| format!("--remap-path-prefix={}={to}", from.display());
+    let root = root().canonicalize().map_err(|e| e.to_string())?;
+    let usual = [own(&cargo_home()?, "/cargo"), own(&root, "/underpin")];
+    let more = more.iter().map(|(from, to)| own(from, to));
+    Ok(usual.into_iter().chain(more).collect::<Vec<_>>().join(" "))
 }
 
 /// The folder of the Rust toolchain in use.

@@ -9,6 +9,7 @@ use crate::Outcome;
 use crate::bundle::{self, copy};
 use crate::install::copy_all;
 use crate::notices;
+use crate::page;
 use crate::shell::{finish, root};
 
 /// The id of the window on a desktop, also the start of its files' names.
@@ -39,6 +40,8 @@ pub(super) fn lay(folder: &Path, prefix: &Path) -> Outcome {
     copy_all(&bundled.join("Underpin.vst3"), &prefix.join("lib/vst3/Underpin.vst3"))?;
     copy_all(&bundled.join("presets"), &prefix.join("share/vst3/presets/Underpin/Underpin"))?;
     copy_all(&root().join("src/presets"), &prefix.join("share/underpin/presets"))?;
+    let page = folder.join("page").join(page::FILE);
+    copy(&page, &prefix.join("share/underpin").join(page::FILE))?;
     let doc = prefix.join("share/doc/underpin");
     copy(&bundled.join(notices::FILE), &doc.join(notices::FILE))?;
     TEXTS.iter().try_for_each(|text| copy_all(&root().join(text), &doc.join(text)))?;

@@ -5,6 +5,7 @@ mod gestures;
 mod keeping;
 mod keyboard;
 mod layout;
+mod lessons;
 mod pictures;
 mod session;
 mod sizes;

@@ -38,9 +38,10 @@ pub(crate) fn aim(cargo: &mut Command, target: &str, library: &str) -> Outcome {
     Ok(())
 }
 
-/// Where the packages lie unpacked.
+/// Where the packages lie unpacked, without links once they do: so the compiler names it.
 pub(crate) fn root() -> PathBuf {
-    bundle::target().join("debian/root")
+    let root = bundle::target().join("debian/root");
+    root.canonicalize().unwrap_or(root)
 }
 
 /// The same, fetched the first time.

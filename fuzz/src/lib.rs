@@ -5,7 +5,6 @@ mod draws;
 
 use std::path::PathBuf;
 
-use underpin::audio::Reader;
 use underpin::cli::audio_file::open;
 use underpin::path::Path;
 use underpin::planning::capture::Capture;

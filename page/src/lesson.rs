@@ -19,7 +19,7 @@ impl Lessons {
         let lesson = of(asked)?;
         let setups = lesson.setups(asked["value"].as_f64());
         let played = self.play(&setups)?;
-        let width = number(asked, "width", 682.0).clamp(280.0, 1600.0);
+        let width = number(asked, "width", 682.0).clamp(260.0, 1600.0);
         let height = number(asked, "height", 260.0).clamp(160.0, 700.0);
         let pictures = lesson.pictures.iter().map(|(at, shown)| {
             let scene = shown.draw(&setups[*at], &played[*at], (width, height));

@@ -66,12 +66,12 @@ impl Live {
         if seconds < LEAST_S {
             return json!({ "seconds": seconds });
         }
-        let given = readings.before.level.clone();
-        let out = readings.after.as_ref().map(|side| side.level.clone());
+        let given = readings.before.level;
+        let out = readings.after.as_ref().map(|side| side.level);
         self.sheet.settings = Some(self.settings);
         self.sheet.runs = vec![Run::new("what plays", readings)];
         let size = (
-            number(asked, "width", 682.0).clamp(280.0, 1900.0),
+            number(asked, "width", 682.0).clamp(260.0, 1900.0),
             number(asked, "height", 320.0).clamp(160.0, 900.0),
         );
         let view = text(asked, "view");

@@ -69,7 +69,7 @@ fn lesson(lesson: &Lesson) -> Value {
 /// The line with the settings at its stations, for a wide page and for a narrow one.
 pub(crate) fn line(asked: &Value) -> Result<Value, String> {
     let settings = values::settings(asked);
-    let width = number(asked, "width", 682.0).clamp(320.0, 1600.0);
+    let width = number(asked, "width", 682.0).clamp(260.0, 1600.0);
     let about = "The line with the settings at its stations";
     let ends = || [End::given(None), End::out(None)];
     let narrow = width < 640.0;

@@ -69,7 +69,7 @@ impl Worker {
                 self.listening = Some(Listening::new(asked)?);
                 json(json!({}))
             }
-            "heard" => json(self.listening.as_mut().ok_or("nothing is listened to")?.told()),
+            "heard" => json(self.listening.as_mut().ok_or("nothing is listened to")?.told(asked)),
             "end listening" => self.end_listening(asked),
             "files" => json(json!(self.files.keys().collect::<Vec<_>>())),
             "file" => self.file(asked).map(Answer::Bytes),

@@ -112,7 +112,7 @@ for (const [i, part] of parts.entries()) {
 }
 
 // How wide a picture may be in an element.
-const widthOf = (id) => Math.max(300, Math.min(1180, Math.floor($(id).clientWidth || document.body.clientWidth - 32)));
+const widthOf = (id) => Math.max(260, Math.min(1180, Math.floor($(id).clientWidth || document.body.clientWidth - 32)));
 
 // What is drawn again when the page has another width.
 const drawn = [];

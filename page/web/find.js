@@ -134,6 +134,8 @@ async function listen() {
   new MediaStreamAudioSourceNode(context, { mediaStream: stream }).connect(node);
   ear = { stream, context, begun: null };
   node.port.onmessage = ({ data }) => {
+    // The last of it may arrive after it was ended.
+    if (!ear) return;
     ear.begun ??= ask('listen', { rate: context.sampleRate, channels: data.channels });
     hear(data.hear, data.channels, true);
   };
@@ -147,11 +149,13 @@ async function listen() {
 
 async function showHeard() {
   if (!ear?.begun) return;
-  const now = await ask('heard');
+  const now = await ask('heard', { width: widthOf('heard-picture') });
   const peaks = now.peaks_dbfs.map((peak) => (peak > -120 ? `${told(peak)} dBFS` : 'silence')).join(' and ');
   const full = now.full_scale > 0 ? ` Driven to full scale ${now.full_scale} times: lower the gain and begin again.` : '';
   const end = now.is_full ? ' As much is kept as fits: end it.' : '';
   $('heard').textContent = `${ear.note}${Math.floor(now.seconds)} s, peak ${peaks}.${full}${end} ${now.told.join('; ')}`;
+  $('heard-finding').innerHTML = now.finding ?? '';
+  $('heard-picture').innerHTML = now.svg ?? '';
 }
 
 async function endListening() {
@@ -166,6 +170,7 @@ async function endListening() {
   showFiles();
   $('listen').hidden = false;
   $('end-listen').hidden = true;
+  $('heard-picture').replaceChildren();
   say(`${name} stands in the list: keep it, and diagnose it.`);
 }
 

@@ -5,7 +5,7 @@ use crate::cli::hand::Hand;
 use crate::cli::output::print;
 use crate::cli::stop;
 use crate::lessons::{ALL, Lesson, overview};
-use crate::report::{Figures, Sheet};
+use crate::report::{Figures, Picture, Sheet};
 
 const EXAMPLES: &str = "Examples:
   underpin lesson
@@ -77,16 +77,23 @@ fn course(shown: bool) -> Result<Sheet, Failure> {
     if shown {
         for (i, lesson) in ALL.iter().enumerate() {
             stop::check()?;
-            sheet.figures.push(answered(i + 1, lesson)?);
+            answer(&mut sheet, i + 1, lesson)?;
         }
     }
     Ok(sheet)
 }
 
-/// The figures of a lesson under its question and its answer.
-fn answered(number: usize, lesson: &Lesson) -> Result<Figures, Failure> {
-    let played = lesson.play(&lesson.setups(None)).map_err(internal)?;
+/// The figures of a lesson under its question and its answer, and its pictures.
+fn answer(sheet: &mut Sheet, number: usize, lesson: &Lesson) -> Result<(), Failure> {
+    let setups = lesson.setups(None);
+    let played = lesson.play(&setups).map_err(internal)?;
     let title = format!("{number}. {}", lesson.title);
     let note = format!("{} {}", lesson.question, lesson.told());
-    Ok(Figures { title, note, ..lesson.figures(&played) })
+    sheet.figures.push(Figures { title, note, ..lesson.figures(&played) });
+    let stills = lesson.stills(&setups, &played).into_iter();
+    sheet.pictures.extend(stills.map(|still| {
+        let title = format!("lesson {number}, {}", still.title);
+        Picture { title, ..still }
+    }));
+    Ok(())
 }

@@ -14,7 +14,7 @@ use underpin::report;
 use underpin::report::{Input, Job, Plan, Sheet, body, html};
 use underpin::takes::{self, Sounds, Takes, Watch, Wish};
 
-use crate::worker::{number, text};
+use crate::asked::{number, text};
 
 type Files = BTreeMap<String, Arc<[u8]>>;
 

@@ -5,7 +5,7 @@ use underpin::lessons::{ALL, Lesson, Played, Setup};
 use underpin::path::Path;
 use underpin::report::inline;
 
-use crate::worker::number;
+use crate::asked::number;
 
 /// What was played last, so that a turn plays only what it changes.
 #[derive(Default)]

@@ -4,6 +4,7 @@
 //! A page has no names but numbers to call with: bytes go into a room that is asked for first, and
 //! come out of one that is told of. What is asked and answered is JSON; sounds and files are bytes.
 
+mod asked;
 mod captures;
 mod lesson;
 mod line;

@@ -13,7 +13,7 @@ use underpin::plot::scene::Rect;
 use underpin::report::{Sheet, diagnosis, inline, underlined};
 use underpin::units::gain_to_db;
 
-use crate::worker::number;
+use crate::asked::number;
 
 /// The longest that is kept, in seconds: four long tracks.
 const MOST_S: f64 = 720.0;

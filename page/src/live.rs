@@ -12,8 +12,8 @@ use underpin::plot::{Scene, bore, lines, tone, waves};
 use underpin::report::{Run, Sheet, csv, finding, inline, svg, underlined};
 use underpin::settings::Settings;
 
+use crate::asked::{number, text};
 use crate::values;
-use crate::worker::{number, text};
 
 /// Seconds at the start that are not measured: the line settles.
 const SETTLING_S: f64 = 0.5;

@@ -8,8 +8,8 @@ use underpin::presets;
 use underpin::report::{CAUTIONS, colours, inline, look, textures};
 use underpin::settings::{ALL, Kind, Setting};
 
+use crate::asked::number;
 use crate::values;
-use crate::worker::number;
 
 /// Everything that does not change.
 pub(crate) fn about() -> Value {

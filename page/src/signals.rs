@@ -12,8 +12,8 @@ use underpin::signal::track::layout::Form;
 use underpin::signal::track::{LEVEL_STEPS, Track};
 use underpin::signal::{Kick, Kind, Pink, Source, Sweep, Tone};
 
+use crate::asked::{number, text};
 use crate::values;
-use crate::worker::{number, text};
 
 /// A test signal fades in and out over this, in seconds: no click, and time to take a hand away.
 const FADES_S: (f64, f64) = (0.5, 0.1);

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 use underpin::presets::Preset;
 use underpin::settings::{ALL, Setting, Settings};
 
-use crate::worker::text;
+use crate::asked::text;
 
 /// The settings of a list of plain values; what is missing has its default.
 pub(crate) fn settings(asked: &Value) -> Settings {

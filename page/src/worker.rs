@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use serde_json::{Value, json};
 
+use crate::asked::text;
 use crate::captures;
 use crate::lesson::Lessons;
 use crate::listening::Listening;
@@ -134,14 +135,4 @@ impl Worker {
 fn apart(samples: &[f32], channels: usize) -> Vec<&[f32]> {
     let frames = (samples.len() / channels.max(1)).max(1);
     samples.chunks_exact(frames).take(channels).collect()
-}
-
-/// A text of what is asked; empty where there is none.
-pub(crate) fn text<'a>(asked: &'a Value, key: &str) -> &'a str {
-    asked[key].as_str().unwrap_or_default()
-}
-
-/// A number of what is asked.
-pub(crate) fn number(asked: &Value, key: &str, default: f64) -> f64 {
-    asked[key].as_f64().unwrap_or(default)
 }

@@ -15,14 +15,7 @@ pub(super) const LESSON: Lesson = Lesson {
     setups,
     look: "Partials: both lines of one height; then think of the cone",
     pictures: &[(0, Shown::Partials)],
-    turn: Turn {
-        name: "level of the octave part",
-        unit: "dB",
-        range: (-12.0, 0.0),
-        start: 0.0,
-        step: 0.5,
-        put: |setups, db| setups[0].settings.octave_level_db = db as f32,
-    },
+    turn: Turn::octave_level((-12.0, 0.0), 0.0, 0.5),
     answer,
     because: "Sound pressure goes with the cone's acceleration: at half the frequency the same pressure \
               takes four times the way, 12 dB. The line has that room; the driver may not.",

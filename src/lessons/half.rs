@@ -15,14 +15,7 @@ pub(super) const LESSON: Lesson = Lesson {
     setups,
     look: "Partials: the line to the left of the tone",
     pictures: &[(0, Shown::Partials), (0, Shown::Waves)],
-    turn: Turn {
-        name: "level of the octave part",
-        unit: "dB",
-        range: (-30.0, 0.0),
-        start: -6.0,
-        step: 0.5,
-        put: |setups, db| setups[0].settings.octave_level_db = db as f32,
-    },
+    turn: Turn::octave_level((-30.0, 0.0), -6.0, 0.5),
     answer,
     because: "The octave part makes a new tone at exactly half the frequency, here 6 dB below its source \
               as the setting asks. Nothing that was in the music is lifted: it is new.",

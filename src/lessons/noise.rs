@@ -19,14 +19,7 @@ pub(super) const LESSON: Lesson = Lesson {
     setups,
     look: "Spectrum: the hatched layer; then Bands: the same as figures",
     pictures: &[(0, Shown::Spectrum), (0, Shown::Bands)],
-    turn: Turn {
-        name: "level of the octave part",
-        unit: "dB",
-        range: (-24.0, 6.0),
-        start: 0.0,
-        step: 1.0,
-        put: |setups, db| setups[0].settings.octave_level_db = db as f32,
-    },
+    turn: Turn::octave_level((-24.0, 6.0), 0.0, 1.0),
     answer,
     because: "A level has no memory of where its power came from: new tones and lifted ones fill a band \
               alike. The transfer function can tell, for only what follows the input is coherent with it.",

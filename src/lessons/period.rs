@@ -16,14 +16,7 @@ pub(super) const LESSON: Lesson = Lesson {
     setups,
     look: "Scope: two strands, for every second swing differs; Partials: nothing to the right of the tone",
     pictures: &[(0, Shown::Scope), (0, Shown::Partials)],
-    turn: Turn {
-        name: "level of the octave part",
-        unit: "dB",
-        range: (-30.0, 0.0),
-        start: -6.0,
-        step: 0.5,
-        put: |setups, db| setups[0].settings.octave_level_db = db as f32,
-    },
+    turn: Turn::octave_level((-30.0, 0.0), -6.0, 0.5),
     answer,
     because: "The half lies below the tone, where no harmonic is looked for. The wave comes back only after \
               two periods of the tone; after one it is another wave.",

@@ -19,6 +19,18 @@ pub struct Turn {
 }
 
 impl Turn {
+    /// The level of the octave part in what is played first.
+    pub(super) const fn octave_level(range: (f64, f64), start: f64, step: f64) -> Self {
+        Self {
+            name: "level of the octave part",
+            unit: "dB",
+            range,
+            start,
+            step,
+            put: |setups, db| setups[0].settings.octave_level_db = db as f32,
+        }
+    }
+
     /// What is played at `value`, which is held within the range.
     pub fn turned(&self, mut setups: Vec<Setup>, value: f64) -> Vec<Setup> {
         let value = if value.is_finite() { value } else { self.start };

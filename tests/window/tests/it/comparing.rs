@@ -42,7 +42,8 @@ fn a_preset_is_loaded_changed_and_compared_with_its_file() {
     window.run();
     press(&mut window, Key::ArrowUp);
     let shown = words(&window.output().shapes);
-    let said = format!("Changed since \u{201c}{}\u{201d}: input trim 0 dB is now 0.5 dB.", preset.name);
+    let said =
+        format!("Changed since \u{201c}{}\u{201d}: input trim 0 dB is now 0.5 dB.", preset.name);
     assert!(shown.iter().any(|w| w.text == said), "{said}");
     assert!(shown.iter().any(|w| w.text.ends_with(", changed")), "the head does not say so");
 }

@@ -137,7 +137,15 @@ fn a_step_is_one_gesture_of_the_host() {
 #[test]
 fn tab_follows_the_signal() {
     let mut window = window();
-    let order = ["Input trim", "Octave level", "Source from", "Dry level", "Band gain", "HP corner", "Output gain"];
+    let order = [
+        "Input trim",
+        "Octave level",
+        "Source from",
+        "Dry level",
+        "Band gain",
+        "HP corner",
+        "Output gain",
+    ];
     window.get_by_label(order[0]).focus();
     window.run();
     let mut passed = 0;

@@ -22,27 +22,33 @@ pub struct Stretch {
 /// Room for the times under the waves, in pixels.
 const TIMES: f64 = 18.0;
 
-/// Height of a row by its number: what comes out has more room than the others.
-const SHARES: [f64; 3] = [0.28, 0.28, 0.44];
+/// What comes out has more room than each of the others.
+const TIMES_OUT: f64 = 1.6;
+
+/// A wave fainter than this re the loudest has no row.
+const FAINT: f64 = 1e-4;
 
 /// Draws the waves into `rect`, all on one scale of levels; false when there is nothing to draw.
 pub fn oscillogram(scene: &mut Scene, rect: Rect, shown: &Stretch) -> bool {
     let all = [&shown.before, &shown.octave, &shown.after];
-    let loudest = all.into_iter().flatten().fold(0.0, |top: f64, x| top.max(x.abs()));
+    let peak = |wave: &[f64]| wave.iter().fold(0.0, |top: f64, x| top.max(x.abs()));
+    let loudest = all.into_iter().map(|wave| peak(wave)).fold(0.0, f64::max);
     if !loudest.is_normal() || shown.before.len() < 8 {
         return false;
     }
     let field = Rect { height: rect.height - TIMES, ..rect };
     scene.area(Fill::Flat(Ink::Sheet), field.corners());
     draw_times(scene, field, shown.seconds);
-    let rows = [
-        (Cause::Given, &shown.before, "goes in"),
-        (Cause::Octave, &shown.octave, "octave part"),
-        (Cause::Out, &shown.after, "comes out"),
+    let mut rows = vec![
+        (Cause::Given, &shown.before, "goes in", 1.0),
+        (Cause::Octave, &shown.octave, "octave part", 1.0),
+        (Cause::Out, &shown.after, "comes out", TIMES_OUT),
     ];
+    rows.retain(|(_, wave, ..)| peak(wave) > FAINT * loudest);
+    let shares: f64 = rows.iter().map(|row| row.3).sum();
     let mut top = field.y;
-    for ((cause, wave, name), share) in rows.into_iter().zip(SHARES) {
-        let height = share * field.height;
+    for (cause, wave, name, share) in rows {
+        let height = share / shares * field.height;
         let row = Rect { y: top, height, ..field };
         let inner = Rect { y: top + 6.0, height: height - 12.0, ..field };
         let line = trace(wave, inner, loudest);

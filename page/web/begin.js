@@ -3,7 +3,7 @@ by(async () => {
   if (typeof WebAssembly !== 'object' || typeof DecompressionStream !== 'function') {
     throw new Error('This browser is too old for this page: it needs WebAssembly and unpacking of streams.');
   }
-  await unpack();
+  await begin();
   dress();
   buildSettings();
   await showValues();

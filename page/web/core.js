@@ -51,10 +51,15 @@ const by = (doing) => async (event) => {
 };
 const on = (id, event, doing) => $(id).addEventListener(event, by(doing));
 
-async function unpack() {
-  const packed = Uint8Array.from(atob(text('engine')), (letter) => letter.charCodeAt(0));
-  const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream('gzip'));
-  engine = await WebAssembly.compile(await new Response(stream).arrayBuffer());
+// What the page holds packed.
+function unpacked(id) {
+  const packed = Uint8Array.from(atob(text(id)), (letter) => letter.charCodeAt(0));
+  return new Response(new Blob([packed]).stream().pipeThrough(new DecompressionStream('gzip')));
+}
+on('licences', 'toggle', async () => { $('notices').textContent = await unpacked('notices-packed').text(); });
+
+async function begin() {
+  engine = await WebAssembly.compile(await unpacked('engine').arrayBuffer());
   worker = new Worker(URL.createObjectURL(new Blob([text('worker-text')], { type: 'text/javascript' })));
   worker.onmessage = ({ data }) => {
     const { resolve, reject } = waiting.get(data.id) ?? {};

@@ -52,12 +52,12 @@ function hearWay(way) {
   weigh();
 }
 
-async function play(buffer, name, { loop, hz }) {
+async function play(buffer, name, { loop, hz, after }) {
   await audio();
   stop();
   const source = new AudioBufferSourceNode(context, { buffer, loop });
   source.connect(lineNode);
-  playing = { source, name, hz };
+  playing = { source, name, hz, after };
   source.onended = () => playing?.source === source && silence();
   await watch();
   source.start();
@@ -68,8 +68,9 @@ async function play(buffer, name, { loop, hz }) {
 
 function stop() {
   if (!playing) return;
-  const { source } = playing;
+  const { source, after } = playing;
   playing = null;
+  after?.();
   source.onended = null;
   source.stop();
   source.disconnect();

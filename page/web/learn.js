@@ -117,8 +117,11 @@ async function hearLesson(line) {
   const samples = new Float32Array(bytes.buffer).subarray(0, 8 * 48000);
   const buffer = new AudioBuffer({ length: samples.length, sampleRate: 48000 });
   buffer.copyToChannel(samples, 0);
+  stop();
+  const way = heardWay;
   hearWay('without');
-  await play(buffer, `lesson ${at + 1}, ${line ? 'what comes out' : 'what goes in'},`, { loop: false });
+  const name = `lesson ${at + 1}, ${line ? 'what comes out' : 'what goes in'},`;
+  await play(buffer, name, { loop: false, after: () => hearWay(way) });
 }
 
 drawn.push(() => $('turn') && turned());

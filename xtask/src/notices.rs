@@ -15,7 +15,10 @@ use crate::shell::{cargo_home, root};
 pub(crate) const FILE: &str = "THIRD-PARTY.txt";
 
 /// The widest sets of crates: the program's, the plugin's and the stand-alone window's.
-const FEATURES: &str = "cli,standalone";
+const FEATURES: [&str; 2] = ["--features", "cli,standalone"];
+
+/// The page's.
+const OF_PAGE: [&str; 3] = ["--no-default-features", "--features", "files"];
 
 /// How files that hold a licence are called.
 const NAMES: [&str; 8] =
@@ -49,18 +52,27 @@ impl Crate {
     }
 }
 
-/// Writes the notices into `folder`.
+/// Writes the notices of everything into `folder`.
 pub(crate) fn run(folder: &Path) -> Outcome {
+    write(folder, &FEATURES)
+}
+
+/// Writes the notices of the page into `folder`.
+pub(crate) fn of_page(folder: &Path) -> Outcome {
+    write(folder, &OF_PAGE)
+}
+
+fn write(folder: &Path, features: &[&str]) -> Outcome {
     let made = folder.join(FILE);
     fs::create_dir_all(folder).map_err(|e| e.to_string())?;
-    fs::write(&made, text()?).map_err(|e| format!("{}: {e}", made.display()))?;
+    fs::write(&made, text(features)?).map_err(|e| format!("{}: {e}", made.display()))?;
     println!("{}", made.display());
     Ok(())
 }
 
 /// All notices: the list of crates, then each licence with the crates under it.
-fn text() -> Result<String, String> {
-    let crates = crates()?;
+fn text(features: &[&str]) -> Result<String, String> {
+    let crates = crates(features)?;
     let mut texts: BTreeMap<String, Vec<String>> = BTreeMap::new();
     let mut without = Vec::new();
     for one in &crates {
@@ -102,10 +114,10 @@ fn introduction(crates: &[Crate], without: &[&Crate]) -> String {
 }
 
 /// Every crate that is built in on this system, by name; Cargo fetches those that are missing.
-fn crates() -> Result<Vec<Crate>, String> {
+fn crates(features: &[&str]) -> Result<Vec<Crate>, String> {
     let fixed = ["tree", "--locked", "--prefix", "none", "--edges", "normal"];
     let mut cargo = Command::new("cargo");
-    cargo.args(fixed).args(["--format", "{p}|{l}", "--features", FEATURES]);
+    cargo.args(fixed).args(["--format", "{p}|{l}"]).args(features);
     let told = cargo.current_dir(root()).output().map_err(|e| format!("cargo tree: {e}"))?;
     if !told.status.success() {
         return Err(format!("cargo tree: {}", String::from_utf8_lossy(&told.stderr)));

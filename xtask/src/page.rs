@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::shell::{self, finish, root};
-use crate::{Outcome, bundle, debian};
+use crate::{Outcome, bundle, debian, notices};
 
 const TARGET: &str = "wasm32-unknown-unknown";
 
@@ -30,10 +30,11 @@ pub(crate) fn build(folder: &Path) -> Result<PathBuf, String> {
     cargo.env("CARGO_TARGET_DIR", folder).env("RUSTFLAGS", flags);
     finish(cargo.current_dir(root().join("page")))?;
     let engine = folder.join(TARGET).join("release/underpin_page.wasm");
+    notices::of_page(folder)?;
     let page = folder.join(FILE);
     let mut assemble = Command::new("cargo");
     assemble.args(["run", "--quiet", "--release", "--"]).arg(engine);
-    assemble.arg(root().join("page/web")).arg(&page);
+    assemble.arg(folder.join(notices::FILE)).arg(root().join("page/web")).arg(&page);
     assemble.env("CARGO_TARGET_DIR", folder).current_dir(root().join("page/assemble"));
     finish(&mut assemble)?;
     Ok(page)

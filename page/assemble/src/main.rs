@@ -1,4 +1,4 @@
-//! Puts the page's parts into one HTML file: `assemble ENGINE.wasm WEB-FOLDER PAGE.html`.
+//! Puts the page's parts into one HTML file: `assemble ENGINE.wasm NOTICES.txt WEB-FOLDER PAGE.html`.
 //!
 //! The page's policy allows no script but the one whose hash it names, and no request at all.
 
@@ -20,12 +20,12 @@ const SCRIPTS: [&str; 6] = ["core.js", "hear.js", "see.js", "find.js", "learn.js
 const MOST: usize = 2_000_000;
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let [engine, web, page] = args_os()
+    let [engine, notices, web, page] = args_os()
         .skip(1)
         .collect::<Vec<_>>()
         .try_into()
-        .map_err(|_| "assemble ENGINE.wasm WEB-FOLDER PAGE.html")?;
-    let html = assembled(&fs::read(engine)?, Path::new(&web))?;
+        .map_err(|_| "assemble ENGINE.wasm NOTICES.txt WEB-FOLDER PAGE.html")?;
+    let html = assembled(&fs::read(engine)?, &fs::read(notices)?, Path::new(&web))?;
     if html.len() > MOST {
         return Err(format!("the page has {} bytes, more than {MOST}", html.len()).into());
     }
@@ -33,15 +33,21 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(fs::write(page, html)?)
 }
 
-fn assembled(engine: &[u8], web: &Path) -> Result<String, Box<dyn Error>> {
-    let read = |name: &str| fs::read_to_string(web.join(name)).map_err(|e| format!("{name}: {e}"));
+/// Bytes in few letters.
+fn packed(bytes: &[u8]) -> Result<String, Box<dyn Error>> {
     let mut packed = GzEncoder::new(Vec::new(), Compression::best());
-    packed.write_all(engine)?;
+    packed.write_all(bytes)?;
+    Ok(BASE64_STANDARD.encode(packed.finish()?))
+}
+
+fn assembled(engine: &[u8], notices: &[u8], web: &Path) -> Result<String, Box<dyn Error>> {
+    let read = |name: &str| fs::read_to_string(web.join(name)).map_err(|e| format!("{name}: {e}"));
     let script = SCRIPTS.map(read).into_iter().collect::<Result<Vec<_>, _>>()?.concat();
     let hash = BASE64_STANDARD.encode(Sha256::digest(script.as_bytes()));
     let parts = [
         ("{{STYLE}}", read("page.css")?),
-        ("{{ENGINE}}", BASE64_STANDARD.encode(packed.finish()?)),
+        ("{{ENGINE}}", packed(engine)?),
+        ("{{NOTICES}}", packed(notices)?),
         ("{{WORKER}}", read("worker.js")?),
         ("{{WORKLET}}", read("worklet.js")?),
         ("{{SCRIPT}}", script),

@@ -57,11 +57,17 @@ class Page:
         self.driver.get(self.path.as_uri())
         self.until("return document.documentElement.dataset.ready === 'yes'", 60)
 
-    def until(self, script, seconds):
+    def comes(self, script, seconds):
+        """Whether it becomes true in time."""
         end = time.time() + seconds
         while not self.driver.execute_script(script):
-            assert time.time() < end, f"waited {seconds} s for: {script}; {self.said()}"
+            if time.time() > end:
+                return False
             time.sleep(0.1)
+        return True
+
+    def until(self, script, seconds):
+        assert self.comes(script, seconds), f"waited {seconds} s for: {script}; {self.said()}"
 
     def said(self):
         return self.driver.find_element(By.ID, "said").text
@@ -276,7 +282,8 @@ def listened(page):
 
 def cabled(path, program):
     """A radio on a cable: the track arrives at the browser's input, is recognised as it comes, and what
-    is found then is what the kept recording says as a file."""
+    is found then is what the kept recording says as a file. Says whether a whole take came: the
+    browser's invented input leaves samples out when its thread is late, and such a take is refused."""
     with tempfile.TemporaryDirectory() as folder:
         run(program, "signal", "track", "-o", "track.wav", folder=folder)
         run(program, "render", "track.wav", "radio.wav", "--set", "octave.level_db=off", "--set",
@@ -291,7 +298,9 @@ def cabled(path, program):
             page.until("return !document.getElementById('listen').hidden", 30)
             page.click("listen")
             page.until("return document.querySelectorAll('#heard-picture path').length > 3", 60)
-            page.until("return /take 1 is complete/.test(document.getElementById('heard').textContent)", 120)
+            if not page.comes("return /take 1 is complete/.test(document.getElementById('heard').textContent)", 100):
+                print(f"  on a cable: {page.driver.find_element(By.ID, 'heard').text}")
+                return False
             page.until("return document.getElementById('heard-finding').textContent !== ''", 10)
             live = page.driver.execute_script("return document.getElementById('heard-finding').textContent")
             page.click("end-listen")
@@ -304,6 +313,7 @@ def cabled(path, program):
         finally:
             page.driver.quit()
     print(f"  on a cable: {live}")
+    return True
 
 
 def compared(page):
@@ -485,7 +495,7 @@ def main():
         print(f"  {time.time() - begun:.0f} s in the page: it asked the network for nothing")
     finally:
         page.driver.quit()
-    cabled(path, program)
+    assert any(cabled(path, program) for _ in range(3)), "no take came whole in three tries"
 
 
 main()

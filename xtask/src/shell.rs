@@ -2,8 +2,12 @@
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::time::Instant;
 
 use crate::Outcome;
+
+/// A command that takes this long is told with its seconds.
+const WORTH_TELLING_S: u64 = 5;
 
 /// The top of the checkout.
 pub(crate) fn root() -> PathBuf {
@@ -15,16 +19,18 @@ pub(crate) fn run(program: &str, args: &[&str]) -> Outcome {
     finish(Command::new(program).args(args).current_dir(root()))
 }
 
-/// Runs a prepared command, after printing it.
+/// Runs a prepared command, after printing it; says how long it took when that was long.
 pub(crate) fn finish(command: &mut Command) -> Outcome {
     let args: Vec<_> = command.get_args().map(|a| a.to_string_lossy().into_owned()).collect();
     let line = format!("{} {}", command.get_program().to_string_lossy(), args.join(" "));
     println!("• {line}");
-    match command.status() {
-        Ok(status) if status.success() => Ok(()),
-        Ok(status) => Err(format!("{line}: {status}")),
-        Err(error) => Err(format!("{line}: {error}")),
+    let begun = Instant::now();
+    let status = command.status().map_err(|error| format!("{line}: {error}"))?;
+    let took = begun.elapsed().as_secs();
+    if took >= WORTH_TELLING_S {
+        println!("  {took} s");
     }
+    if status.success() { Ok(()) } else { Err(format!("{line}: {status}")) }
 }
 
 /// Cargo's own folder, with the crates that were fetched.

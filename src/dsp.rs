@@ -13,5 +13,6 @@ pub mod sections;
 pub mod shape;
 
 mod glide;
+mod lanes;
 mod svf;
 mod tick;

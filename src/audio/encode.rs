@@ -82,20 +82,31 @@ impl Coder {
     pub fn encode(&mut self, block: &[Vec<f32>]) -> usize {
         let frames = block.iter().map(Vec::len).min().unwrap_or(0);
         self.bytes.clear();
-        for i in 0..frames {
-            for channel in block {
-                self.push(channel[i]);
-            }
+        match self.format {
+            Format::F32 => self.floats(block, frames),
+            Format::Int24 => self.integers(block, frames, 8_388_608.0),
+            Format::Int16 => self.integers(block, frames, 32_768.0),
         }
         frames
     }
 
-    fn push(&mut self, sample: f32) {
-        let scale = match self.format {
-            Format::F32 => return self.bytes.extend(sample.to_le_bytes()),
-            Format::Int24 => 8_388_608.0,
-            Format::Int16 => 32_768.0,
-        };
+    fn floats(&mut self, block: &[Vec<f32>], frames: usize) {
+        let width = 4 * block.len();
+        self.bytes.resize(frames * width, 0);
+        for (at, channel) in block.iter().enumerate() {
+            for (frame, sample) in self.bytes.chunks_exact_mut(width).zip(channel) {
+                frame[4 * at..][..4].copy_from_slice(&sample.to_le_bytes());
+            }
+        }
+    }
+
+    fn integers(&mut self, block: &[Vec<f32>], frames: usize, scale: f64) {
+        for i in 0..frames {
+            block.iter().for_each(|channel| self.push(channel[i], scale));
+        }
+    }
+
+    fn push(&mut self, sample: f32, scale: f64) {
         let wanted = (f64::from(sample) * scale + self.dither()).round();
         let stored = wanted.clamp(-scale, scale - 1.0);
         // One step over full scale is the rounding of +1.0, which no integer can hold.

@@ -115,25 +115,32 @@ impl Wav {
         self.bytes.resize(frames * self.frame_bytes, 0);
         self.file.read_exact(&mut self.bytes).map_err(|error| error.to_string())?;
         self.frames_left -= frames as u64;
-        let width = self.sample.bytes();
         for (at, channel) in block.iter_mut().enumerate() {
-            let samples =
-                self.bytes.chunks_exact(self.frame_bytes).map(|f| &f[at * width..(at + 1) * width]);
+            let first = self.bytes.get(at * self.sample.bytes()..).unwrap_or_default();
             match self.sample {
-                Sample::Int8 => channel.extend(samples.map(|b| (f32::from(b[0]) - 128.0) / 128.0)),
-                Sample::Int16 => channel.extend(samples.map(|b| int(b) / 32_768.0)),
-                Sample::Int24 => channel.extend(samples.map(|b| int(b) / 8_388_608.0)),
+                Sample::Int8 => {
+                    self.append(channel, first, |[byte]| (f32::from(byte) - 128.0) / 128.0)
+                }
+                Sample::Int16 => self.append(channel, first, |b: [u8; 2]| int(b) / 32_768.0),
+                Sample::Int24 => self.append(channel, first, |b: [u8; 3]| int(b) / 8_388_608.0),
                 // 32 bits are rounded once, here, to the 24 of f32.
-                Sample::Int32 => channel.extend(samples.map(|b| int(b) / 2_147_483_648.0)),
-                Sample::Float32 => {
-                    channel.extend(samples.map(|b| f32::from_le_bytes(array(b))));
-                }
-                Sample::Float64 => {
-                    channel.extend(samples.map(|b| f64::from_le_bytes(array(b)) as f32));
-                }
+                Sample::Int32 => self.append(channel, first, |b: [u8; 4]| int(b) / 2_147_483_648.0),
+                Sample::Float32 => self.append(channel, first, f32::from_le_bytes),
+                Sample::Float64 => self.append(channel, first, |b| f64::from_le_bytes(b) as f32),
             }
         }
         Ok(frames)
+    }
+
+    /// Appends a channel whose samples of `W` bytes begin with `first`, one in every frame.
+    fn append<const W: usize>(
+        &self,
+        channel: &mut Vec<f32>,
+        first: &[u8],
+        sample: impl Fn([u8; W]) -> f32,
+    ) {
+        let frames = first.chunks(self.frame_bytes);
+        channel.extend(frames.map(|frame| sample(*frame.first_chunk().unwrap_or(&[0; W]))));
     }
 }
 
@@ -151,10 +158,10 @@ impl Sample {
 }
 
 /// A little-endian integer of two to four bytes.
-fn int(bytes: &[u8]) -> f32 {
+fn int<const W: usize>(bytes: [u8; W]) -> f32 {
     let mut wide = [0; 4];
-    wide[4 - bytes.len()..].copy_from_slice(bytes);
-    (i32::from_le_bytes(wide) >> (32 - 8 * bytes.len())) as f32
+    wide[4 - W..].copy_from_slice(&bytes);
+    (i32::from_le_bytes(wide) >> (32 - 8 * W)) as f32
 }
 
 /// The first bytes as an array; a slice that is long enough is assumed.

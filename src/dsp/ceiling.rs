@@ -9,6 +9,7 @@
 use std::f64::consts::PI;
 
 use super::glide::Glide;
+use super::lanes;
 use crate::numeric::sinc;
 use crate::settings::Settings;
 use crate::units::db_to_gain;
@@ -67,9 +68,15 @@ impl Ceiling {
         self.between = Between::new();
     }
 
-    /// One frame under the ceiling; both channels share one gain.
+    /// A stretch under the ceiling, in place; both channels share one gain.
+    pub fn process(&mut self, left: &mut [f64], right: &mut [f64]) {
+        if !self.on.rests_at(0.0) || self.ceiling.moves() {
+            lanes::each(left, right, |frame| self.frame(frame));
+        }
+    }
+
     #[inline]
-    pub fn process(&mut self, frame: [f64; 2]) -> [f64; 2] {
+    fn frame(&mut self, frame: [f64; 2]) -> [f64; 2] {
         let (on, ceiling) = (self.on.step(), self.ceiling.step());
         if self.on.rests_at(0.0) {
             return frame;

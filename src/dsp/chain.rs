@@ -53,7 +53,9 @@ pub struct Chain {
     difference: Glide,
     bypass: Glide,
     fresh: bool,
-    lanes: [Lanes; 4],
+    before: Lanes,
+    dry_part: Lanes,
+    octave_part: [f64; MOST_FRAMES],
 }
 
 impl Chain {
@@ -73,7 +75,9 @@ impl Chain {
             difference: glide(0.0),
             bypass: Glide::new(0.0, 2.0 * sample_rate_hz),
             fresh: true,
-            lanes: [[[0.0; MOST_FRAMES]; 2]; 4],
+            before: [[0.0; MOST_FRAMES]; 2],
+            dry_part: [[0.0; MOST_FRAMES]; 2],
+            octave_part: [0.0; MOST_FRAMES],
         };
         chain.set(&Settings::default());
         chain
@@ -121,46 +125,46 @@ impl Chain {
         let n = left.len();
         self.fresh = false;
         hear(Tap::Before, left, right);
-        let [before, dry, octave, blend] = &mut self.lanes;
-        before[0][..n].copy_from_slice(left);
-        before[1][..n].copy_from_slice(right);
+        keep(&mut self.before, left, right);
+        self.trim.scale([&mut *left, &mut *right]);
+        let octave = &mut self.octave_part[..n];
+        self.octave.process(left, right, octave);
+        self.octave_level.scale([&mut *octave]);
+        self.dry.scale([&mut *left, &mut *right]);
+        keep(&mut self.dry_part, left, right);
+        let dry = self.dry_part.each_ref().map(|lane| &lane[..n]);
+        hear(Tap::Dry, dry[0], dry[1]);
+        hear(Tap::Octave, octave, octave);
+        for (i, octave) in octave.iter().enumerate() {
+            left[i] += octave;
+            right[i] += octave;
+        }
+        hear(Tap::Blend, left, right);
 
-        for i in 0..n {
-            let trim = self.trim.step();
-            left[i] *= trim;
-            right[i] *= trim;
-        }
-        self.octave.process(left, right, &mut octave[0][..n]);
-        for i in 0..n {
-            let (dry_level, octave_level) = (self.dry.step(), self.octave_level.step());
-            dry[0][i] = left[i] * dry_level;
-            dry[1][i] = right[i] * dry_level;
-            octave[0][i] *= octave_level;
-            blend[0][i] = dry[0][i] + octave[0][i];
-            blend[1][i] = dry[1][i] + octave[0][i];
-        }
-        hear(Tap::Dry, &dry[0][..n], &dry[1][..n]);
-        hear(Tap::Octave, &octave[0][..n], &octave[0][..n]);
-        hear(Tap::Blend, &blend[0][..n], &blend[1][..n]);
-
-        for i in 0..n {
-            [left[i], right[i]] = self.low_band.process([dry[0][i], dry[1][i]], octave[0][i]);
-        }
+        self.low_band.process(dry, octave, [&mut *left, &mut *right]);
         hear(Tap::LowBand, left, right);
 
-        for i in 0..n {
-            let gain = self.output.step();
-            let boxed = self.closed_box.process([left[i], right[i]]);
-            let frame = self.high_pass.process(boxed).map(|x| x * gain);
-            let frame = self.ceiling.process(frame);
-            let arrived = [before[0][i], before[1][i]];
+        self.closed_box.process(left, right);
+        self.high_pass.process(left, right);
+        self.output.scale([&mut *left, &mut *right]);
+        self.ceiling.process(left, right);
+        self.round(left, right);
+    }
+
+    /// What goes round the line: the input that is taken off, and the input alone in bypass.
+    fn round(&mut self, left: &mut [f64], right: &mut [f64]) {
+        if self.difference.rests_at(0.0) && self.bypass.rests_at(0.0) {
+            return;
+        }
+        for i in 0..left.len() {
+            let arrived = [self.before[0][i], self.before[1][i]];
             let (taken, bypass) = (self.difference.step(), self.bypass.step());
             let bypassed = self.bypass.rests_at(1.0);
-            let ended = [0, 1].map(|side| {
-                let out = frame[side] - taken * arrived[side];
-                if bypassed { arrived[side] } else { out + bypass * (arrived[side] - out) }
-            });
-            [left[i], right[i]] = ended;
+            [left[i], right[i]] =
+                [(left[i], arrived[0]), (right[i], arrived[1])].map(|(x, arrived)| {
+                    let out = x - taken * arrived;
+                    if bypassed { arrived } else { out + bypass * (arrived - out) }
+                });
         }
     }
 
@@ -179,6 +183,13 @@ impl Chain {
         self.closed_box.reset();
         self.high_pass.reset();
         self.ceiling.reset();
+    }
+}
+
+/// Copies a stretch of both channels.
+fn keep(lanes: &mut Lanes, left: &[f64], right: &[f64]) {
+    for (kept, lane) in lanes.iter_mut().zip([left, right]) {
+        kept[..lane.len()].copy_from_slice(lane);
     }
 }
 

@@ -5,6 +5,7 @@
 //! far below both. Switched off it does not run; its switch cross-fades.
 
 use super::glide::Glide;
+use super::lanes;
 use super::svf::{Design, Svf};
 use super::tick::Tick;
 use crate::settings::Settings;
@@ -58,9 +59,18 @@ impl ClosedBox {
         self.tick = Tick::default();
     }
 
-    /// One frame through the equaliser.
+    /// A stretch through the equaliser, in place.
+    pub fn process(&mut self, left: &mut [f64], right: &mut [f64]) {
+        if self.share.rests_at(0.0) && !self.moves() {
+            self.filter = Svf::default();
+            self.tick.pass(left.len());
+        } else {
+            lanes::each(left, right, |frame| self.frame(frame));
+        }
+    }
+
     #[inline]
-    pub fn process(&mut self, frame: [f64; 2]) -> [f64; 2] {
+    fn frame(&mut self, frame: [f64; 2]) -> [f64; 2] {
         if self.tick.due() {
             self.filter.flush();
         }
@@ -90,16 +100,19 @@ impl ClosedBox {
 
     /// Designs the filter anew for every sample of a glide: coarser steps would buzz.
     fn glide(&mut self) {
-        let moves = [&self.from_octaves, &self.from_q, &self.to_octaves, &self.to_q]
-            .into_iter()
-            .any(Glide::moves);
-        if moves {
+        if self.moves() {
             self.from_octaves.step();
             self.from_q.step();
             self.to_octaves.step();
             self.to_q.step();
             self.redesign();
         }
+    }
+
+    /// Whether one of the boxes is on its way.
+    fn moves(&self) -> bool {
+        let glides = [&self.from_octaves, &self.from_q, &self.to_octaves, &self.to_q];
+        glides.into_iter().any(Glide::moves)
     }
 
     fn redesign(&mut self) {

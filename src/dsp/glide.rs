@@ -53,6 +53,18 @@ impl Glide {
         self.now
     }
 
+    /// Multiplies lanes of one length by the value, one step a frame.
+    pub(super) fn scale<const N: usize>(&mut self, mut lanes: [&mut [f64]; N]) {
+        if self.moves() {
+            for i in 0..lanes[0].len() {
+                let gain = self.step();
+                lanes.iter_mut().for_each(|lane| lane[i] *= gain);
+            }
+        } else if self.now != 1.0 {
+            lanes.into_iter().flatten().for_each(|x| *x *= self.now);
+        }
+    }
+
     /// The value now.
     pub(super) fn value(&self) -> f64 {
         self.now

@@ -7,6 +7,7 @@
 use std::f64::consts::FRAC_1_SQRT_2;
 
 use super::glide::Glide;
+use super::lanes;
 use super::shape::Shape;
 use super::svf::{Design, Svf};
 use super::tick::Tick;
@@ -57,22 +58,37 @@ impl HighPass {
         self.tick = Tick::default();
     }
 
-    /// One frame through the high-pass.
+    /// A stretch through the high-pass, in place.
+    pub fn process(&mut self, left: &mut [f64], right: &mut [f64]) {
+        let shares = [&self.second_share, &self.fourth_share];
+        if !self.octaves.moves() && shares.into_iter().all(|share| share.rests_at(0.0)) {
+            self.filters = Default::default();
+            self.tick.pass(left.len());
+        } else {
+            lanes::each(left, right, |frame| self.frame(frame));
+        }
+    }
+
     #[inline]
-    pub fn process(&mut self, frame: [f64; 2]) -> [f64; 2] {
+    fn frame(&mut self, frame: [f64; 2]) -> [f64; 2] {
         if self.tick.due() {
-            self.slow_work();
+            self.filters.iter_mut().for_each(Svf::flush);
         }
         if self.octaves.moves() {
             self.designs = designs(libm::exp2(self.octaves.step()), self.sample_rate_hz);
         }
         let shares = [self.second_share.step(), self.fourth_share.step()];
         let mut out = frame;
-        if !self.second_share.rests_at(0.0) {
+        // A filter that falls silent starts afresh when it is heard again.
+        if self.second_share.rests_at(0.0) {
+            self.filters[0] = Svf::default();
+        } else {
             let second = self.filters[0].process(&self.designs[0], frame);
             mix(&mut out, frame, second, shares[0]);
         }
-        if !self.fourth_share.rests_at(0.0) {
+        if self.fourth_share.rests_at(0.0) {
+            self.filters[1..].fill(Svf::default());
+        } else {
             let first = self.filters[1].process(&self.designs[1], frame);
             let fourth = self.filters[2].process(&self.designs[2], first);
             mix(&mut out, frame, fourth, shares[1]);
@@ -104,20 +120,6 @@ impl HighPass {
             Order::Off => Vec::new(),
             Order::Second => vec![designs[0]],
             Order::Fourth => vec![designs[1], designs[2]],
-        }
-    }
-
-    fn slow_work(&mut self) {
-        for filter in &mut self.filters {
-            filter.flush();
-        }
-        // A filter that falls silent starts afresh when it is heard again.
-        if self.second_share.rests_at(0.0) {
-            self.filters[0] = Svf::default();
-        }
-        if self.fourth_share.rests_at(0.0) {
-            self.filters[1] = Svf::default();
-            self.filters[2] = Svf::default();
         }
     }
 }

@@ -61,9 +61,22 @@ impl LowBand {
         self.tick = Tick::default();
     }
 
-    /// One frame of dry and octave part; what the band makes of their sum.
+    /// A stretch of the dry part and of the octave part, whose sum lies in `blend`; there the band
+    /// leaves what it makes of them.
+    pub fn process(&mut self, dry: [&[f64]; 2], octave: &[f64], blend: [&mut [f64]; 2]) {
+        if self.is_flat() {
+            self.filter = Svf::default();
+            self.tick.pass(octave.len());
+            return;
+        }
+        let [left, right] = blend;
+        for (i, octave) in octave.iter().enumerate() {
+            [left[i], right[i]] = self.frame([dry[0][i], dry[1][i]], *octave);
+        }
+    }
+
     #[inline]
-    pub fn process(&mut self, dry: [f64; 2], octave: f64) -> [f64; 2] {
+    fn frame(&mut self, dry: [f64; 2], octave: f64) -> [f64; 2] {
         if self.tick.due() {
             self.filter.flush();
         }
@@ -98,6 +111,12 @@ impl LowBand {
             [settings.low_band_centre_hz, settings.low_band_width_oct, settings.low_band_gain_db]
                 .map(f64::from);
         (gain != 0.0).then(|| Design::band(centre_hz, width, gain, sample_rate_hz))
+    }
+
+    /// Whether nothing moves and the band does nothing.
+    fn is_flat(&self) -> bool {
+        let glides = [&self.centre_octaves, &self.width_octaves, &self.dry_share];
+        self.gain_db.rests_at(0.0) && !glides.into_iter().any(Glide::moves)
     }
 
     /// Designs the filter anew for every sample of a glide: coarser steps would buzz.

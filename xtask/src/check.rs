@@ -24,9 +24,10 @@ pub(crate) fn run() -> Outcome {
     shell::run("cargo", &["doc", "--quiet", "--no-deps", "--document-private-items"])
 }
 
-/// The plugin, and what our own CLAP host finds in it: neither needs a system package.
+/// The plugin, built to end its host at the first allocation in `process`, and what our own CLAP
+/// host finds in it: neither needs a system package.
 fn plugin() -> Outcome {
-    bundle::library(&["--features", "plugin"])?;
+    bundle::library(&["--features", "assert_process_allocs"])?;
     let [clap, _] = bundle::plugins(&bundle::target().join("debug"))?;
-    hosts::clap_host(&clap, &["--test", "clap"])
+    hosts::clap_host(&clap, &hosts::CLAP_TESTS)
 }

@@ -106,6 +106,9 @@ pub(crate) fn lints() -> Outcome {
     Ok(())
 }
 
+/// The CLAP host's tests that need nothing but the plugin.
+pub(crate) const CLAP_TESTS: [&str; 2] = ["--test", "clap"];
+
 /// The CLAP host's tests, on this plugin.
 pub(crate) fn clap_host(plugin: &Path, more: &[&str]) -> Outcome {
     let mut cargo = Command::new("cargo");
@@ -114,16 +117,12 @@ pub(crate) fn clap_host(plugin: &Path, more: &[&str]) -> Outcome {
     finish(cargo.env("NICE_LOG", "/dev/null"))
 }
 
-/// The same, and the window, on builds that end their host at the first
-/// allocation in `process`.
+/// The window once more, built to end at the first allocation in `process`.
 fn allocations(python: &Path) -> Outcome {
     let fixed = ["build", "--no-default-features", "--bin", "underpin-window"];
     let features = ["--features", "standalone,assert_process_allocs"];
     shell::run("cargo", &[&fixed[..], &features].concat())?;
-    bundle::library(&["--features", "assert_process_allocs"])?;
-    let debug = bundle::target().join("debug");
-    clap_host(&debug.join("libunderpin.so"), &["--test", "clap"])?;
-    script(python, "window.py", &[&debug.join("underpin-window")])
+    script(python, "window.py", &[&bundle::target().join("debug/underpin-window")])
 }
 
 fn script(python: &Path, name: &str, args: &[&Path]) -> Outcome {

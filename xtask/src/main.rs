@@ -14,6 +14,7 @@ mod faults;
 mod fuzz;
 mod hosts;
 mod install;
+mod macos;
 mod mishaps;
 mod notices;
 mod page;
@@ -40,12 +41,14 @@ cargo xtask VERB
   install  bundle, then copy into your own plugin folders
   engine   the octave engine against its goals, with recordings where data/ has them
   hosts    run the plugin in real hosts and the page in real browsers (Linux; fetches what it lacks)
+  macos    type-check program and plugin for macOS, which is not run (Debian's apt)
   mishaps  kill the program, fill its disk, cut its input, close its pipe: [long]
   notices  the licences of all that is built in, as one text
   page     the engine, lessons and all in one HTML file for a browser (WebAssembly; where the
            toolchain has no such library: Debian's apt)
   window   test the window without a screen (builds its toolkit)
-  windows  build the program for Windows, run it under Wine and compare (Debian's apt)";
+  windows  build program, plugin and tests for Windows, run them under Wine and compare
+           (Debian's apt)";
 
 fn main() -> ExitCode {
     let mut args = std::env::args().skip(1);
@@ -69,6 +72,7 @@ fn main() -> ExitCode {
         Some("install") => install::run(),
         Some("engine") => shell::run("cargo", &["bench", "--bench", "engine"]),
         Some("hosts") => hosts::run(),
+        Some("macos") => macos::run(),
         Some("mishaps") => mishaps::run(args.next().as_deref() == Some("long")),
         Some("notices") => notices::run(&bundle::bundled()),
         Some("page") => page::run(),

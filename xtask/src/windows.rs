@@ -1,23 +1,19 @@
 //! The program built for Windows here, run under Wine, and every file that it writes held against
-//! what the same commands write on this system.
-//!
-//! A standard library for Windows is taken from the toolchain where it has one; where not, Debian's
-//! Rust that carries its library's source builds one on the way.
+//! what the same commands write on this system; the tests and the plugin, with our own CLAP host,
+//! are built and run there too.
 
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use crate::shell::{self, finish, root};
-use crate::{Outcome, bundle, debian};
+use crate::shell;
+use crate::{Outcome, bundle};
+use wine::Wine;
 
-const TARGET: &str = "x86_64-pc-windows-gnu";
+mod wine;
 
 /// Sounds may differ by this much, in dBFS: one decision about one stroke, seen at -61 (no source).
 const MOST_DBFS: f64 = -40.0;
-
-/// Debian packages that link for Windows and run what was linked.
-const TOOLS: [&str; 3] = ["gcc-mingw-w64-x86-64-posix", "wine", "wine64"];
 
 /// What is run on both systems, in this order.
 const COMMANDS: [&str; 9] = [
@@ -54,53 +50,16 @@ pub(crate) fn run() -> Outcome {
     if !cfg!(target_os = "linux") {
         return Err("Wine is used on Linux".into());
     }
-    let home = bundle::target().join("windows");
-    fs::create_dir_all(&home).map_err(|e| format!("{}: {e}", home.display()))?;
-    tools()?;
-    build(&home)?;
+    let wine = Wine::new()?;
+    let program = wine.program()?;
     shell::run("cargo", &["build", "--release", "--bin", "underpin"])?;
-    let program = home.join(TARGET).join("release/underpin.exe");
-    random_bytes(&program)?;
     let native = bundle::target().join("release/underpin");
-    let [there, here] = ["under-wine", "native"].map(|name| home.join(name));
-    play(&there, || under_wine(&home, &program))?;
+    let [there, here] = ["under-wine", "native"].map(|name| wine.home.join(name));
+    play(&there, || wine.runs(&program))?;
     play(&here, || Command::new(&native))?;
-    compare(&there, &here)
-}
-
-fn tools() -> Outcome {
-    let there = |program: &str| Path::new("/usr/bin").join(program).exists();
-    if there("x86_64-w64-mingw32-gcc-posix") && there("wine") {
-        return Ok(());
-    }
-    shell::run("apt-get", &["update", "--quiet"])?;
-    let install = ["install", "--yes", "--quiet", "--no-install-recommends"];
-    shell::run("apt-get", &[&install[..], &TOOLS].concat())
-}
-
-/// Builds the program for Windows.
-fn build(home: &Path) -> Outcome {
-    let mut cargo = Command::new("cargo");
-    cargo.args(["build", "--release", "--bin", "underpin"]);
-    debian::aim(&mut cargo, TARGET, "std,panic_unwind")?;
-    let linker = "CARGO_TARGET_X86_64_PC_WINDOWS_GNU_LINKER";
-    cargo.env(linker, "x86_64-w64-mingw32-gcc-posix").env("CARGO_TARGET_DIR", home);
-    finish(cargo.current_dir(root()))
-}
-
-/// The library that this Wine lacks, beside the program.
-fn random_bytes(program: &Path) -> Outcome {
-    let source = root().join("xtask/windows/bcryptprimitives.c");
-    let library = program.with_file_name("bcryptprimitives.dll");
-    let mut compiler = Command::new("x86_64-w64-mingw32-gcc-posix");
-    compiler.args(["-shared", "-O2", "-o"]).arg(library).arg(source).arg("-ladvapi32");
-    finish(&mut compiler)
-}
-
-fn under_wine(home: &Path, program: &Path) -> Command {
-    let mut wine = Command::new("wine");
-    wine.arg(program).env("WINEPREFIX", home.join("prefix")).env("WINEDEBUG", "-all");
-    wine
+    compare(&there, &here)?;
+    wine.plugin()?;
+    wine.tests()
 }
 
 /// Runs every command in a new folder.

@@ -87,7 +87,7 @@ struct HighPass([Section; 2]);
 impl HighPass {
     fn new(corner_hz: f64, rate_hz: f64) -> Self {
         let w = TAU * corner_hz / rate_hz;
-        Self([1.0, 3.0].map(|nth| Section::new(w, 0.5 / (PI / 8.0 * nth).cos())))
+        Self([1.0, 3.0].map(|nth| Section::new(w, 0.5 / libm::cos(PI / 8.0 * nth))))
     }
 
     fn next(&mut self, x: f64) -> f64 {
@@ -105,7 +105,7 @@ struct Section {
 impl Section {
     /// At `w` radians per sample, with quality `q`.
     fn new(w: f64, q: f64) -> Self {
-        let (alpha, cosine) = (w.sin() / (2.0 * q), w.cos());
+        let (alpha, cosine) = (libm::sin(w) / (2.0 * q), libm::cos(w));
         let a0 = 1.0 + alpha;
         let a = [-2.0 * cosine / a0, (1.0 - alpha) / a0];
         Self { b0: (1.0 + cosine) / 2.0 / a0, a, kept: [0.0; 2] }
@@ -167,9 +167,9 @@ impl Recorder {
                 const MU: f64 = 255.0;
                 // A little softer than the line: of two takes at one step the cleaner is to judge.
                 let x = 0.89 * x;
-                let coded = x.signum() * (MU * x.abs()).ln_1p() / MU.ln_1p();
+                let coded = x.signum() * libm::log1p(MU * x.abs()) / libm::log1p(MU);
                 let kept = (coded * 127.0).round() / 127.0;
-                kept.signum() * (kept.abs() * MU.ln_1p()).exp_m1() / MU
+                kept.signum() * libm::expm1(kept.abs() * libm::log1p(MU)) / MU
             }
         }
     }

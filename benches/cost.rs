@@ -48,23 +48,15 @@ fn stages(rate_hz: f64) -> Vec<Stage> {
     high_pass.reset();
     ceiling.set(&settings);
     ceiling.reset();
+    let (dry, octave) = ([vec![0.1; FRAMES], vec![0.1; FRAMES]], vec![0.0; FRAMES]);
     let mut stages = vec![
         floor(rate_hz),
         stage("low band", move |left, right| {
-            for (l, r) in left.iter_mut().zip(right) {
-                [*l, *r] = low_band.process([*l, *r], 0.0);
-            }
+            let dry = dry.each_ref().map(Vec::as_slice);
+            low_band.process(dry, &octave, [left, right]);
         }),
-        stage("high-pass, 4th order", move |left, right| {
-            for (l, r) in left.iter_mut().zip(right) {
-                [*l, *r] = high_pass.process([*l, *r]);
-            }
-        }),
-        stage("ceiling", move |left, right| {
-            for (l, r) in left.iter_mut().zip(right) {
-                [*l, *r] = ceiling.process([*l, *r]);
-            }
-        }),
+        stage("high-pass, 4th order", move |left, right| high_pass.process(left, right)),
+        stage("ceiling", move |left, right| ceiling.process(left, right)),
     ];
     stages.extend(Method::ALL.iter().map(|method| octave_part(*method, rate_hz)));
     stages.push(whole_path("whole path, as it starts", Settings::default(), rate_hz));

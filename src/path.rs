@@ -122,7 +122,7 @@ fn enter(samples: &[f32], lane: &mut [f64]) {
 fn leave(lane: &mut [f64], samples: &mut [f32]) {
     for (value, sample) in lane.iter_mut().zip(samples) {
         let rounded = *value as f32;
-        *sample = if rounded.abs() >= NOTHING { rounded } else { 0.0 };
+        *sample = if rounded == 0.0 || rounded.abs() >= NOTHING { rounded } else { 0.0 };
         *value = f64::from(*sample);
     }
 }

@@ -157,14 +157,15 @@ impl Chain {
             return;
         }
         for i in 0..left.len() {
-            let arrived = [self.before[0][i], self.before[1][i]];
             let (taken, bypass) = (self.difference.step(), self.bypass.step());
             let bypassed = self.bypass.rests_at(1.0);
-            [left[i], right[i]] =
-                [(left[i], arrived[0]), (right[i], arrived[1])].map(|(x, arrived)| {
-                    let out = x - taken * arrived;
-                    if bypassed { arrived } else { out + bypass * (arrived - out) }
-                });
+            for (x, before) in [&mut left[i], &mut right[i]].into_iter().zip(&self.before) {
+                let arrived = before[i];
+                // What is not taken at all leaves a zero its sign, as at rest.
+                let out = if taken == 0.0 { *x } else { *x - taken * arrived };
+                let faded = if bypass == 0.0 { out } else { out + bypass * (arrived - out) };
+                *x = if bypassed { arrived } else { faded };
+            }
         }
     }
 

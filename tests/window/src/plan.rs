@@ -51,9 +51,9 @@ fn take((gain, hz): (f64, f32)) -> TakeReading {
         ..Settings::default()
     });
     high_pass.reset();
-    let heard: Vec<f32> = (0..track.samples())
-        .map(|n| (gain * high_pass.process([track.frame(n)[0]; 2])[0]) as f32)
-        .collect();
+    let mut heard: Vec<f64> = (0..track.samples()).map(|n| track.frame(n)[0]).collect();
+    high_pass.process(&mut heard, &mut heard.clone());
+    let heard: Vec<f32> = heard.into_iter().map(|x| (gain * x) as f32).collect();
     let mut found = Vec::new();
     let mut capture = Capture::new(RATE_HZ, 1).expect("a rate");
     capture.push(&[&heard], |take| found.push(take));

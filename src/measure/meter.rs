@@ -1,12 +1,12 @@
 //! Hears the line, or signals without it, and hands out readings.
 //!
-//! Hearing only copies. A few tenths of a second at a time are worked on together:
-//! before, inside and after the line side by side, each in a thread of its own; only the
-//! Fourier transforms take turns, which keeps the memory small.
+//! Hearing only copies. A few tenths of a second at a time are worked on together: level,
+//! spectrum and clipping, before, inside and after the line, side by side, each in a thread
+//! of its own; only the Fourier transforms take turns, which keeps the memory small.
 
 use std::thread;
 
-use super::side::{SideMeter, tone_hz};
+use super::side::{SideMeter, Work, tone_hz};
 use super::strata::StrataMeter;
 use super::{Ask, Readings, Side};
 use crate::analysis::transfer::TransferMeter;
@@ -162,18 +162,14 @@ impl Measure {
         let at = |tap: Tap| -> Vec<&[f64]> {
             self.waiting[tap as usize].iter().map(|c| &c[skip.min(c.len())..]).collect()
         };
-        let (before, after, transfer) = (&mut self.before, &mut self.after, &mut self.transfer);
-        let mut works: Vec<Box<dyn FnOnce() + Send + '_>> =
-            vec![Box::new(|| before.push(&at(Tap::Before)))];
-        if let Some(after) = after {
-            works.push(Box::new(|| after.push(&at(Tap::After))));
-        }
+        let (before, after) = (at(Tap::Before), at(Tap::After));
+        let mut works: Vec<Work> = self.before.works(&before).into();
+        works.extend(self.after.iter_mut().flat_map(|meter| meter.works(&after)));
         if let Some(strata) = &mut self.strata {
-            let each = || TAPS.iter().for_each(|tap| strata.push(*tap, &at(*tap)));
-            works.push(Box::new(each));
+            works.push(Box::new(|| TAPS.iter().for_each(|tap| strata.push(*tap, &at(*tap)))));
         }
-        if let Some(transfer) = transfer {
-            works.push(Box::new(|| transfer.push(&at(Tap::Before), &at(Tap::After))));
+        if let Some(transfer) = &mut self.transfer {
+            works.push(Box::new(|| transfer.push(&before, &after)));
         }
         side_by_side(works);
         self.waiting.iter_mut().flatten().for_each(Vec::clear);
@@ -211,7 +207,7 @@ impl Listen for Measure {
 }
 
 /// Does all of it, each in a thread of its own where the system has threads; a page has none.
-fn side_by_side(works: Vec<Box<dyn FnOnce() + Send + '_>>) {
+fn side_by_side(works: Vec<Work>) {
     if cfg!(target_family = "wasm") {
         return works.into_iter().for_each(|work| work());
     }

@@ -18,6 +18,9 @@ const TONE_SHARE: f64 = 0.9;
 /// A tone this far below the whole signal is a side lobe of something else.
 const FAINTEST_TONE_DB: f64 = -100.0;
 
+/// A piece of work that can be done beside others.
+pub(super) type Work<'a> = Box<dyn FnOnce() + Send + 'a>;
+
 /// Measures one signal.
 pub(super) struct SideMeter {
     sample_rate_hz: f64,
@@ -56,11 +59,17 @@ impl SideMeter {
         &self.averager
     }
 
-    pub(super) fn push(&mut self, channels: &[&[f64]]) {
-        self.level.push(channels);
-        self.averager.push(channels);
-        self.clipping.push(channels);
-        self.tails.iter_mut().zip(channels).for_each(|(tail, channel)| tail.push(channel));
+    /// The work on the next samples in parts that touch nothing of each other.
+    pub(super) fn works<'a>(&'a mut self, channels: &'a [&[f64]]) -> [Work<'a>; 3] {
+        let Self { level, averager, clipping, tails, .. } = self;
+        [
+            Box::new(move || level.push(channels)),
+            Box::new(move || averager.push(channels)),
+            Box::new(move || {
+                clipping.push(channels);
+                tails.iter_mut().zip(channels).for_each(|(tail, channel)| tail.push(channel));
+            }),
+        ]
     }
 
     pub(super) fn reset(&mut self) {

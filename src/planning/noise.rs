@@ -208,12 +208,13 @@ pub fn with_signal(silence: &[NoiseBand], scatter: &[(f64, f64)]) -> Vec<NoiseBa
         .collect()
 }
 
-/// Exact mid frequencies from 12.5 Hz to 1 kHz (IEC 61260-1, base 10).
+/// Exact mid frequencies from 12.5 Hz to 1 kHz (IEC 61260-1, base 10). Bands are found by them, so
+/// they have to be the same to the last bit wherever they are made.
 pub fn thirds() -> impl Iterator<Item = f64> {
-    (11..=30).map(|k| 10f64.powf(f64::from(k) / 10.0))
+    (11..=30).map(|k| db_to_power(f64::from(k)))
 }
 
 /// Edges of a third-octave band.
 pub fn edges(hz: f64) -> (f64, f64) {
-    (hz * 10f64.powf(-0.05), hz * 10f64.powf(0.05))
+    (hz * db_to_power(-0.5), hz * db_to_power(0.5))
 }

@@ -146,7 +146,7 @@ impl Heard {
 
 /// The mid frequencies tuned, 16 to 160 Hz (IEC 61260-1, base 10).
 pub fn bands_hz() -> impl Iterator<Item = f64> {
-    (12..=22).map(|k| 10f64.powf(f64::from(k) / 10.0))
+    (12..=22).map(|k| db_to_power(f64::from(k)))
 }
 
 /// Flat down to the bottom.

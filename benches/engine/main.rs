@@ -41,6 +41,10 @@ fn main() {
         presets::print();
         return;
     }
+    if std::env::args().any(|arg| arg == "--steps") {
+        steps();
+        return;
+    }
     println!("| | goal | stretch | tracked | halved | divided |");
     println!("|---|---|---|---|---|---|");
     let rows = |all: fn(&Settings) -> Vec<Figure>| METHODS.map(|method| all(&with(method)));
@@ -67,6 +71,27 @@ fn main() {
             (all + 1, met + usize::from(aim.met_by(value)))
         });
         println!("{method:?}: {met} of {all} goals, {reached} of {stretches} stretches");
+    }
+}
+
+/// The figures that tell the steps of `tracked` from each other, a line each.
+const STEPS: [&str; 9] = [
+    "G1 tones, worst other line, dB",
+    "G2 24 random pairs, worst rest, dB",
+    "G2 60 + 66 Hz, rest, dB",
+    "G11 plucked, half of 110 Hz, level, dB",
+    "G4 50 + 80 Hz, rest < -40 dB from, ms",
+    "G6 glide 45 to 90 Hz, envelope off by, dB",
+    "G5 kick over 82.4 Hz, mean correlation",
+    "fresh: 12 chords of three, worst rest, dB",
+    "fresh: 48 kicks over notes, mean correlation",
+];
+
+fn steps() {
+    let tracked = with(Method::Tracked);
+    let all = figures(&tracked).into_iter().chain(fresh::figures(&tracked));
+    for figure in all.filter(|figure| STEPS.contains(&figure.name.as_str())) {
+        println!("{}\t{}", figure.name, cell(&figure));
     }
 }
 

@@ -5,6 +5,7 @@
 //! `xtask/faults/*.txt`; an entry whose original is no longer in the tree is an error, so the
 //! list cannot grow stale.
 
+mod ablate;
 mod list;
 mod plant;
 mod trial;
@@ -70,6 +71,15 @@ pub(crate) fn run(word: Option<&str>, only_look: bool) -> Outcome {
         true => Ok(()),
         false => Err(format!("fewer than {LEAST_NOTICED} % were noticed")),
     }
+}
+
+/// Takes the steps of the octave part away, one at a time, and prints what is left of its figures.
+pub(crate) fn ablate() -> Outcome {
+    let all = list::read(&root().join("xtask/faults"))?;
+    let tree = bundle::target().join("faults/tree");
+    lay_out(&tree)?;
+    plant::plant(&tree, &all)?;
+    ablate::table(&tree, &all)
 }
 
 /// Copies what the tests need to `tree`; a file that is the same already keeps its time.

@@ -28,6 +28,7 @@ type Outcome = Result<(), String>;
 
 const USAGE: &str = "\
 cargo xtask VERB
+  ablate   the octave engine without one of its steps at a time
   check    format, lints, tests of program, window and plugin, documentation: needs Rust and
            a C compiler
   captures the figures of the captures and of foreign gear, all seeds (about half an hour)
@@ -53,6 +54,7 @@ cargo xtask VERB
 fn main() -> ExitCode {
     let mut args = std::env::args().skip(1);
     let outcome = match args.next().as_deref() {
+        Some("ablate") => faults::ablate(),
         Some("check") => check::run(),
         Some("captures") => captures::run(),
         Some("compare") => compare::run(),

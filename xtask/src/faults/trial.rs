@@ -44,7 +44,7 @@ pub(super) fn build(tree: &Path, faults: &[&Fault]) -> Result<Suites, String> {
 }
 
 /// The folder the tree is built into.
-fn target() -> PathBuf {
+pub(super) fn target() -> PathBuf {
     bundle::target().join("faults/target")
 }
 

@@ -1,9 +1,6 @@
 //! Plugin files from the library: a `.clap`, a `.vst3` folder, the presets for
 //! the browsers of VST3 hosts and the stand-alone window, in `bundled/` of the
 //! target folder.
-//!
-//! The library is built as a cdylib on its own: next to another crate type
-//! Cargo would leave link-time optimisation out without a word.
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -31,7 +31,7 @@ pub(super) const SUBJECT: &str = "invented car: captures of its radio, and what 
 /// A folder that holds a demo's files and no others, once it is committed.
 pub(super) struct Folder {
     place: PathBuf,
-    /// Where the files wait: beside their place, so that they need only be renamed.
+    /// Where the folder waits: beside its place, so that it need only be renamed.
     waiting: TempDir,
     // Stands after the folder that waits: that is removed first.
     _guard: Writing,
@@ -55,7 +55,14 @@ impl Folder {
         }
         let guard = Writing::begin();
         let waiting = tempfile::Builder::new().prefix(PREFIX).tempdir_in(parent).map_err(failed)?;
-        Ok(Self { place: path.into(), waiting, _guard: guard })
+        let folder = Self { place: path.into(), waiting, _guard: guard };
+        fs::create_dir(folder.made()).map_err(failed)?;
+        Ok(folder)
+    }
+
+    /// The folder as it is to be; a temporary one is for its owner alone, this one is not.
+    fn made(&self) -> PathBuf {
+        self.waiting.path().join("demo")
     }
 
     /// Writes the five texts, in the order of their names.
@@ -63,7 +70,7 @@ impl Folder {
         FILES
             .iter()
             .zip(texts)
-            .try_for_each(|(name, text)| write_text(&self.waiting.path().join(name), false, text))
+            .try_for_each(|(name, text)| write_text(&self.made().join(name), false, text))
     }
 
     /// Writes the two sounds, mono: what the radio gives, and what comes out.
@@ -82,21 +89,39 @@ impl Folder {
                 seed,
                 frames: Some(sound.len() as u64),
             };
-            let mut writer = Writer::create(&self.waiting.path().join(name), false, spec)?;
+            let mut writer = Writer::create(&self.made().join(name), false, spec)?;
             writer.write(&[sound.to_vec()])?;
             writer.finish().map(|_| ())
         })
     }
 
-    /// Puts every file in its place; the report's.
+    /// Puts the folder in its place; where the report is then.
     pub(super) fn commit(self) -> Result<PathBuf, Failure> {
         stop::check()?;
         let failed = |error| Failure::unwritable(&self.place.display().to_string(), &error);
-        fs::create_dir_all(&self.place).map_err(failed)?;
-        for name in FILES {
-            fs::rename(self.waiting.path().join(name), self.place.join(name)).map_err(failed)?;
-        }
+        self.put_whole().or_else(|_| self.put_files()).map_err(failed)?;
         Ok(self.place.join(FILES[0]))
+    }
+
+    /// Puts it there by its name, at once. An earlier demo is renamed away first, and goes with the
+    /// folder that waits.
+    fn put_whole(&self) -> io::Result<()> {
+        if self.place.is_symlink() || stranger(&self.place)?.is_some() {
+            return Err(io::ErrorKind::AlreadyExists.into());
+        }
+        let old = self.waiting.path().join("old");
+        if self.place.exists() {
+            fs::rename(&self.place, &old)?;
+        }
+        fs::rename(self.made(), &self.place).inspect_err(|_| {
+            let _ = fs::rename(&old, &self.place);
+        })
+    }
+
+    /// Puts every file there: a folder that is a link, or that somebody stands in, cannot be renamed.
+    fn put_files(&self) -> io::Result<()> {
+        fs::create_dir_all(&self.place)?;
+        FILES.iter().try_for_each(|name| fs::rename(self.made().join(name), self.place.join(name)))
     }
 }
 

@@ -282,8 +282,8 @@ def listened(page):
 
 def cabled(path, program):
     """A radio on a cable: the track arrives at the browser's input, is recognised as it comes, and what
-    is found then is what the kept recording says as a file. Says whether a whole take came: the
-    browser's invented input leaves samples out when its thread is late, and such a take is refused."""
+    is found then is what the kept recording says as a file. Says whether a whole take came: on a busy
+    machine the browser's invented input may have gaps, and a take with a gap is refused."""
     with tempfile.TemporaryDirectory() as folder:
         run(program, "signal", "track", "-o", "track.wav", folder=folder)
         run(program, "render", "track.wav", "radio.wav", "--set", "octave.level_db=off", "--set",

@@ -52,7 +52,8 @@ fn take((gain, hz): (f64, f32)) -> TakeReading {
     });
     high_pass.reset();
     let mut heard: Vec<f64> = (0..track.samples()).map(|n| track.frame(n)[0]).collect();
-    high_pass.process(&mut heard, &mut heard.clone());
+    let mut right = heard.clone();
+    high_pass.process(&mut heard, &mut right);
     let heard: Vec<f32> = heard.into_iter().map(|x| (gain * x) as f32).collect();
     let mut found = Vec::new();
     let mut capture = Capture::new(RATE_HZ, 1).expect("a rate");

@@ -137,3 +137,24 @@ fn the_measure_sees_a_click() {
     let click = 20.0 * peak(&above_2_khz(&signal)[12_000..]).log10();
     assert!(click > -50.0, "{click}");
 }
+
+#[test]
+fn a_corner_that_moves_while_the_high_pass_is_off_has_arrived_when_it_is_heard() {
+    let off = |hz: &str| settings(&[("high_pass.hz", hz)]);
+    let heard = settings(&[("high_pass.hz", "40"), ("high_pass.order", "4")]);
+    let run = |before: &str| {
+        let mut path = Path::new(RATE, 1);
+        let mut out = sine(0.5, 50.0, RATE, 1.0);
+        for (block, settings) in out.chunks_mut(24_000).zip([off(before), heard]) {
+            path.set(&settings);
+            let (first, rest) = block.split_at_mut(12_000);
+            path.process(&mut [first], &mut ());
+            if settings == off(before) {
+                path.set(&off("40"));
+            }
+            path.process(&mut [rest], &mut ());
+        }
+        out
+    };
+    assert!(run("20") == run("40"), "the corner was still on its way");
+}

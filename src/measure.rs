@@ -6,8 +6,9 @@
 pub mod layers;
 mod meter;
 mod side;
-mod strata;
+mod spectra;
 mod tail;
+mod traces;
 
 pub use meter::Measure;
 

@@ -93,6 +93,10 @@ fn steps() {
     for figure in all.filter(|figure| STEPS.contains(&figure.name.as_str())) {
         println!("{}\t{}", figure.name, cell(&figure));
     }
+    let recorded = judged::figures().into_iter().flat_map(|[tracked, ..]| tracked);
+    for figure in recorded {
+        println!("{}\t{}", figure.name, cell(&figure));
+    }
 }
 
 fn print(columns: &[Vec<Figure>; 3]) {

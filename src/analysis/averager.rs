@@ -3,24 +3,70 @@
 //! Blocks of 2 s are weighted, transformed and their powers added (Welch, "The use of
 //! fast Fourier transform for the estimation of power spectra", IEEE Trans. AU-15, 1967).
 
-use std::sync::{Arc, Mutex, PoisonError};
+use realfft::num_complex::Complex;
 
-use super::blocks::Blocks;
+use super::blocks::{Blocks, add_powers};
 use super::spectrum::Spectrum;
 use super::window::Window;
+
+/// How long the blocks of Welch's method are, how they are weighted, and how far they lie apart.
+#[derive(Clone, Copy)]
+pub(crate) struct Welch {
+    pub(crate) window: Window,
+    pub(crate) df_hz: f64,
+    /// Points of a block.
+    pub(crate) length: usize,
+    /// Points from one block to the next.
+    pub(crate) hop: usize,
+}
+
+impl Welch {
+    /// Blocks of 2 s. They overlap by half, rectangular ones not.
+    pub(crate) fn new(sample_rate_hz: f64, window: Window) -> Self {
+        let length = 2 * (sample_rate_hz.round() as usize).max(8);
+        let hop = if window == Window::Rectangular { length } else { length / 2 };
+        Self { window, df_hz: sample_rate_hz / length as f64, length, hop }
+    }
+
+    /// For signals that repeat every 2 s, and what comes of them: Hann blocks that overlap
+    /// by three quarters. Over each four blocks the products of neighbouring lines turn
+    /// once round and cancel, so that the power of every line is exact, as it is without a
+    /// window, and yet a line of another period does not smear.
+    pub(crate) fn periodic(sample_rate_hz: f64) -> Self {
+        let plain = Self::new(sample_rate_hz, Window::Hann);
+        Self { hop: plain.length / 4, ..plain }
+    }
+
+    /// Bins of a block's spectrum, both ends counted.
+    pub(crate) fn bins(&self) -> usize {
+        self.length / 2 + 1
+    }
+
+    /// Number of independent averages that `blocks` are worth.
+    pub(crate) fn independent(&self, blocks: u64) -> f64 {
+        self.window.independent(blocks as f64, self.hop as f64 / self.length as f64)
+    }
+
+    /// The mean of `blocks` whose powers add up to `power`. Where there are none yet, `power` is
+    /// that of one shorter block of `samples`.
+    pub(crate) fn mean(&self, mut power: Vec<f64>, blocks: u64, samples: usize) -> Spectrum {
+        power.iter_mut().for_each(|p| *p /= blocks.max(1) as f64);
+        let averages = match blocks {
+            0 => samples as f64 / self.length as f64,
+            blocks => self.independent(blocks),
+        };
+        Spectrum { df_hz: self.df_hz, power, window: self.window, averages }
+    }
+}
 
 /// Averages the spectra of a signal's blocks.
 ///
 /// Samples wait for their block in single precision: the rounding stays below
 /// -150 dB of the signal, all bins together.
 pub struct Averager {
-    window: Window,
-    df_hz: f64,
-    /// Shared with the averagers made by [`Averager::beside`].
-    blocks: Arc<Mutex<Blocks>>,
-    length: usize,
-    /// Points from one block to the next.
-    hop: usize,
+    welch: Welch,
+    blocks: Blocks,
+    transform: Vec<Complex<f64>>,
     waiting: Vec<Vec<f32>>,
     sum: Vec<f64>,
     count: u64,
@@ -39,38 +85,22 @@ impl Spectrum {
 impl Averager {
     /// For `channels` channels at `sample_rate_hz`. Blocks overlap by half, rectangular ones not.
     pub fn new(sample_rate_hz: f64, channels: usize, window: Window) -> Self {
-        let length = 2 * (sample_rate_hz.round() as usize).max(8);
-        Self {
-            window,
-            df_hz: sample_rate_hz / length as f64,
-            blocks: Arc::new(Mutex::new(Blocks::new(length, window))),
-            length,
-            hop: if window == Window::Rectangular { length } else { length / 2 },
-            waiting: vec![Vec::with_capacity(length); channels],
-            sum: vec![0.0; length / 2 + 1],
-            count: 0,
-        }
+        Self::with(Welch::new(sample_rate_hz, window), channels)
     }
 
-    /// For signals that repeat every 2 s, and what comes of them: Hann blocks that overlap
-    /// by three quarters. Over each four blocks the products of neighbouring lines turn
-    /// once round and cancel, so that the power of every line is exact, as it is without a
-    /// window, and yet a line of another period does not smear.
+    /// For signals that repeat every 2 s, and what comes of them: the power of every line is exact.
     pub fn for_periodic(sample_rate_hz: f64, channels: usize) -> Self {
-        let plain = Self::new(sample_rate_hz, channels, Window::Hann);
-        Self { hop: plain.length / 4, ..plain }
+        Self::with(Welch::periodic(sample_rate_hz), channels)
     }
 
-    /// A fresh averager of the same kind for another post that shares this one's work
-    /// space (they take turns, in one thread or several) and keeps the bins up to `to_hz` only.
-    pub fn beside(&self, channels: usize, to_hz: f64) -> Self {
-        let bins = ((to_hz / self.df_hz).round() as usize).saturating_add(1);
+    fn with(welch: Welch, channels: usize) -> Self {
         Self {
-            blocks: self.blocks.clone(),
-            waiting: vec![Vec::with_capacity(self.length); channels],
-            sum: vec![0.0; bins.min(self.length / 2 + 1)],
+            welch,
+            blocks: Blocks::new(welch.length, welch.window),
+            transform: vec![Complex::default(); welch.bins()],
+            waiting: vec![Vec::with_capacity(welch.length); channels],
+            sum: vec![0.0; welch.bins()],
             count: 0,
-            ..*self
         }
     }
 
@@ -79,28 +109,25 @@ impl Averager {
         let samples = channels.first().map_or(0, |channel| channel.len());
         let mut start = 0;
         while start < samples && !self.waiting.is_empty() {
-            let end = samples.min(start + self.length - self.waiting[0].len());
+            let end = samples.min(start + self.welch.length - self.waiting[0].len());
             for (waiting, channel) in self.waiting.iter_mut().zip(channels) {
                 waiting.extend(channel[start..end].iter().map(|x| *x as f32));
             }
             start = end;
-            if self.waiting[0].len() == self.length {
+            if self.waiting[0].len() == self.welch.length {
                 self.add_block();
             }
         }
     }
 
     /// The average so far. Before the first 2 s are full, what is there is one shorter block.
-    pub fn reading(&self) -> Spectrum {
+    pub fn reading(&mut self) -> Spectrum {
         let mut power = self.sum.clone();
-        let averages = if self.count > 0 {
-            power.iter_mut().for_each(|p| *p /= self.count as f64);
-            self.window.independent(self.count as f64, self.hop as f64 / self.length as f64)
-        } else {
+        if self.count == 0 {
             self.add_powers(&mut power);
-            self.waiting.first().map_or(0, Vec::len) as f64 / self.length as f64
-        };
-        Spectrum { df_hz: self.df_hz, power, window: self.window, averages }
+        }
+        let there = self.waiting.first().map_or(0, Vec::len);
+        self.welch.mean(power, self.count, there)
     }
 
     /// Forgets everything heard.
@@ -117,15 +144,15 @@ impl Averager {
         self.sum = sum;
         self.count += 1;
         for waiting in &mut self.waiting {
-            waiting.drain(..self.hop);
+            waiting.drain(..self.welch.hop);
         }
     }
 
     /// Adds the mean power of the waiting channels, bin by bin.
-    fn add_powers(&self, sum: &mut [f64]) {
-        let mut blocks = self.blocks.lock().unwrap_or_else(PoisonError::into_inner);
+    fn add_powers(&mut self, sum: &mut [f64]) {
         for waiting in &self.waiting {
-            blocks.add_powers(waiting, 1.0 / self.waiting.len() as f64, sum);
+            let scale = self.blocks.transform(waiting, &mut self.transform);
+            add_powers(&self.transform, scale / self.waiting.len() as f64, sum);
         }
     }
 }

@@ -9,6 +9,7 @@ mod meter;
 mod sums;
 
 pub use meter::TransferMeter;
+pub(crate) use sums::Sums;
 
 /// One frequency of a transfer function.
 #[derive(Clone, Copy, Debug, PartialEq)]

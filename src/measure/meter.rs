@@ -1,14 +1,16 @@
 //! Hears the line, or signals without it, and hands out readings.
 //!
 //! Hearing only copies. A few tenths of a second at a time are worked on together: level,
-//! spectrum and clipping, before, inside and after the line, side by side, each in a thread
-//! of its own; only the Fourier transforms take turns, which keeps the memory small.
+//! spectra and clipping, before, inside and after the line, side by side, each in a thread
+//! of its own.
 
 use std::thread;
 
 use super::side::{SideMeter, Work, tone_hz};
-use super::strata::StrataMeter;
-use super::{Ask, Readings, Side};
+use super::spectra::Spectra;
+use super::traces::Traces;
+use super::{Ask, Readings, Side, Strata};
+use crate::analysis::spectrum::Spectrum;
 use crate::analysis::transfer::TransferMeter;
 use crate::path::{Listen, Tap};
 
@@ -48,7 +50,8 @@ pub struct Measure {
     waiting: Waiting,
     before: SideMeter,
     after: Option<SideMeter>,
-    strata: Option<StrataMeter>,
+    spectra: Spectra,
+    traces: Option<Traces>,
     transfer: Option<TransferMeter>,
 }
 
@@ -63,9 +66,10 @@ impl Measure {
             skip: skipped(sample_rate_hz, ask),
             frames: 0,
             waiting: TAPS.map(|_| vec![Vec::new(); channels]),
-            before: SideMeter::new(sample_rate_hz, channels, ask.periodic),
+            before: SideMeter::new(sample_rate_hz, channels),
             after: None,
-            strata: None,
+            spectra: Spectra::new(sample_rate_hz, channels, ask.periodic),
+            traces: None,
             transfer: None,
         }
     }
@@ -100,28 +104,38 @@ impl Measure {
     /// Everything measured so far.
     pub fn reading(&mut self) -> Readings {
         self.work();
-        let before = self.before.reading();
-        let tone_hz = self.ask.tone_hz.or_else(|| tone_hz(&before.spectrum));
-        let before = self.complete(before, &self.before, tone_hz);
-        let after = self.after.as_ref().map(|meter| self.complete(meter.reading(), meter, tone_hz));
+        let mut spectra = self.spectra.reading();
+        let mut at = |tap: Tap| {
+            let number = spectra.iter().position(|(post, _)| *post == tap)?;
+            Some(spectra.swap_remove(number).1)
+        };
+        let before = at(Tap::Before).expect("what arrives is always heard");
+        let tone_hz = self.ask.tone_hz.or_else(|| tone_hz(&before));
+        let before = self.complete(&self.before, before, tone_hz);
+        let after = self.after.as_ref().zip(at(Tap::After));
+        let after = after.map(|(meter, spectrum)| self.complete(meter, spectrum, tone_hz));
         // The tone as fitted, so that the trace keeps still.
         let fitted_hz = before.partials.as_ref().map(|partials| partials.tone_hz);
-        let inside = self.strata.as_ref().zip(self.after.as_ref()).zip(fitted_hz);
+        let inside = self.traces.as_ref().zip(self.after.as_ref()).zip(fitted_hz);
         let rate = self.sample_rate_hz;
         Readings {
             sample_rate_hz: rate,
             channels: self.channels,
             seconds: self.frames as f64 / rate,
-            scope: inside.and_then(|((strata, after), hz)| strata.scope(after, rate, hz)),
-            strata: self.strata.as_ref().map(StrataMeter::reading),
-            transfer: self.transfer.as_mut().and_then(TransferMeter::reading),
+            scope: inside.and_then(|((traces, after), hz)| traces.scope(after, rate, hz)),
+            strata: strata(at),
+            transfer: match &mut self.transfer {
+                Some(transfer) => transfer.reading(),
+                None => self.spectra.transfer(),
+            },
             before,
             after,
         }
     }
 
     /// A side with the lines beside its tone, and its times told from the very start.
-    fn complete(&self, mut side: Side, meter: &SideMeter, tone_hz: Option<f64>) -> Side {
+    fn complete(&self, meter: &SideMeter, spectrum: Spectrum, tone_hz: Option<f64>) -> Side {
+        let mut side = meter.reading(spectrum);
         let skipped_s = (skipped(self.sample_rate_hz, &self.ask) - self.skip) as f64;
         side.clipping.first_s = side.clipping.first_s.map(|s| s + skipped_s / self.sample_rate_hz);
         side.partials = tone_hz.and_then(|tone_hz| meter.partials(tone_hz));
@@ -135,7 +149,8 @@ impl Measure {
         self.waiting.iter_mut().flatten().for_each(Vec::clear);
         self.before.reset();
         self.after.iter_mut().for_each(SideMeter::reset);
-        self.strata.iter_mut().for_each(StrataMeter::reset);
+        self.spectra.reset();
+        self.traces.iter_mut().for_each(Traces::reset);
         self.transfer.iter_mut().for_each(TransferMeter::reset);
     }
 
@@ -162,14 +177,17 @@ impl Measure {
         let at = |tap: Tap| -> Vec<&[f64]> {
             self.waiting[tap as usize].iter().map(|c| &c[skip.min(c.len())..]).collect()
         };
+        let heard = TAPS.map(at);
+        let at = |tap: Tap| heard[tap as usize].as_slice();
         let (before, after) = (at(Tap::Before), at(Tap::After));
-        let mut works: Vec<Work> = self.before.works(&before).into();
-        works.extend(self.after.iter_mut().flat_map(|meter| meter.works(&after)));
-        if let Some(strata) = &mut self.strata {
-            works.push(Box::new(|| TAPS.iter().for_each(|tap| strata.push(*tap, &at(*tap)))));
+        let mut works: Vec<Work> = self.before.works(before).into();
+        works.extend(self.after.iter_mut().flat_map(|meter| meter.works(after)));
+        works.push(Box::new(|| self.spectra.push(at)));
+        if let Some(traces) = &mut self.traces {
+            works.push(Box::new(|| traces.push(at(Tap::Dry), at(Tap::Octave)[0])));
         }
         if let Some(transfer) = &mut self.transfer {
-            works.push(Box::new(|| transfer.push(&before, &after)));
+            works.push(Box::new(|| transfer.push(before, after)));
         }
         side_by_side(works);
         self.waiting.iter_mut().flatten().for_each(Vec::clear);
@@ -177,20 +195,30 @@ impl Measure {
 
     /// Makes the meters for what is heard the first time.
     fn appoint(&mut self) {
-        let (rate, channels, before) = (self.sample_rate_hz, self.channels, &self.before);
-        let heard = |tap: Tap| self.waiting[tap as usize].iter().any(|c| !c.is_empty());
-        if heard(Tap::After) {
-            self.after.get_or_insert_with(|| before.beside());
-            if self.ask.transfer {
-                // The line has no latency: what comes out runs in step with what went in.
-                self.transfer.get_or_insert_with(|| TransferMeter::in_step(rate, channels));
+        let (rate, channels) = (self.sample_rate_hz, self.channels);
+        let heard = |tap: &Tap| self.waiting[*tap as usize].iter().any(|c| !c.is_empty());
+        TAPS.iter().filter(|tap| heard(tap)).for_each(|tap| self.spectra.attend(*tap));
+        if heard(&Tap::Blend) {
+            self.traces.get_or_insert_with(|| Traces::new(rate, channels));
+        }
+        if heard(&Tap::After) {
+            self.after.get_or_insert_with(|| SideMeter::new(rate, channels));
+            // The line has no latency: what comes out runs in step with what went in.
+            if self.ask.transfer && self.transfer.is_none() {
+                self.spectra.ask_transfer();
             }
         }
-        if heard(Tap::Blend) {
-            let new = || StrataMeter::new(before.averager(), rate, channels);
-            self.strata.get_or_insert_with(new);
-        }
     }
+}
+
+/// What each stage added, if the line was heard from inside.
+fn strata(mut at: impl FnMut(Tap) -> Option<Spectrum>) -> Option<Strata> {
+    Some(Strata {
+        dry: at(Tap::Dry)?,
+        octave: at(Tap::Octave)?,
+        blend: at(Tap::Blend)?,
+        low_band: at(Tap::LowBand)?,
+    })
 }
 
 impl Listen for Measure {

@@ -2,13 +2,11 @@
 
 use super::Side;
 use super::tail::Tail;
-use crate::analysis::averager::Averager;
 use crate::analysis::bands::{Fraction, bands};
 use crate::analysis::clipping::Detector;
 use crate::analysis::level::LevelMeter;
 use crate::analysis::partials::{self, Partials};
 use crate::analysis::spectrum::Spectrum;
-use crate::analysis::window::Window;
 use crate::units::mean_square_to_dbfs;
 
 /// Where a tone is looked for, in Hz.
@@ -21,50 +19,29 @@ const FAINTEST_TONE_DB: f64 = -100.0;
 /// A piece of work that can be done beside others.
 pub(super) type Work<'a> = Box<dyn FnOnce() + Send + 'a>;
 
-/// Measures one signal.
+/// Measures one signal; its spectrum is measured with those of others.
 pub(super) struct SideMeter {
     sample_rate_hz: f64,
     level: LevelMeter,
-    averager: Averager,
     clipping: Detector,
     tails: Vec<Tail>,
 }
 
 impl SideMeter {
-    pub(super) fn new(sample_rate_hz: f64, channels: usize, periodic: bool) -> Self {
-        let averager = match periodic {
-            true => Averager::for_periodic(sample_rate_hz, channels),
-            false => Averager::new(sample_rate_hz, channels, Window::Hann),
-        };
-        Self::with(averager, sample_rate_hz, channels)
-    }
-
-    /// A fresh meter of the same kind that shares this one's work space.
-    pub(super) fn beside(&self) -> Self {
-        let (channels, all_hz) = (self.tails.len(), f64::INFINITY);
-        Self::with(self.averager.beside(channels, all_hz), self.sample_rate_hz, channels)
-    }
-
-    fn with(averager: Averager, sample_rate_hz: f64, channels: usize) -> Self {
+    pub(super) fn new(sample_rate_hz: f64, channels: usize) -> Self {
         Self {
             sample_rate_hz,
             level: LevelMeter::new(sample_rate_hz, channels),
-            averager,
             clipping: Detector::new(sample_rate_hz, channels),
             tails: (0..channels).map(|_| Tail::new(sample_rate_hz)).collect(),
         }
     }
 
-    pub(super) fn averager(&self) -> &Averager {
-        &self.averager
-    }
-
     /// The work on the next samples in parts that touch nothing of each other.
-    pub(super) fn works<'a>(&'a mut self, channels: &'a [&[f64]]) -> [Work<'a>; 3] {
-        let Self { level, averager, clipping, tails, .. } = self;
+    pub(super) fn works<'a>(&'a mut self, channels: &'a [&[f64]]) -> [Work<'a>; 2] {
+        let Self { level, clipping, tails, .. } = self;
         [
             Box::new(move || level.push(channels)),
-            Box::new(move || averager.push(channels)),
             Box::new(move || {
                 clipping.push(channels);
                 tails.iter_mut().zip(channels).for_each(|(tail, channel)| tail.push(channel));
@@ -74,14 +51,12 @@ impl SideMeter {
 
     pub(super) fn reset(&mut self) {
         self.level.reset();
-        self.averager.reset();
         self.clipping = Detector::new(self.sample_rate_hz, self.tails.len());
         self.tails.iter_mut().for_each(Tail::reset);
     }
 
-    /// What was heard.
-    pub(super) fn reading(&self) -> Side {
-        let spectrum = self.averager.reading();
+    /// What was heard, of this `spectrum`.
+    pub(super) fn reading(&self, spectrum: Spectrum) -> Side {
         Side {
             level: self.level.reading(),
             bands: bands(&spectrum, Fraction::Third),

@@ -150,18 +150,6 @@ fn the_size_of_the_pieces_changes_nothing() {
     assert_eq!(averager.reading(), whole);
 }
 
-#[test]
-fn a_neighbour_hears_the_same_up_to_its_limit() {
-    let x = Noise(4).take(5_000);
-    let mut full = Averager::new(1_000.0, 1, Window::Hann);
-    let mut low = full.beside(1, 100.0);
-    full.push(&[&x]);
-    low.push(&[&x]);
-    let (full, low) = (full.reading(), low.reading());
-    assert_eq!(low.top_hz(), 100.0);
-    assert_eq!(low.power, full.power[..201]);
-}
-
 /// Power is the mean of the channels: one full-scale sine in one of two is -3.01 dBFS.
 #[test]
 fn channels_are_averaged_in_power() {

@@ -5,6 +5,8 @@ use std::f64::consts::{PI, TAU};
 use underpin::analysis::transfer::{
     Transfer, TransferMeter, TransferPoint, gain_sd_db, unrelated_coherence,
 };
+use underpin::measure::{Ask, Measure};
+use underpin::path::{Listen, Tap};
 
 use crate::tones::{Noise, close, sine};
 
@@ -16,6 +18,15 @@ fn measured(first: &[f64], second: &[f64]) -> Transfer {
     let mut meter = TransferMeter::new(RATE, 1);
     meter.push(&[first], &[second]);
     meter.reading().expect("long enough")
+}
+
+/// The transfer function of a line that is heard at both ends, which run in step.
+#[track_caller]
+fn in_step(first: &[f64], second: &[f64]) -> Transfer {
+    let mut measure = Measure::new(RATE, 1, &Ask { transfer: true, ..Ask::default() });
+    measure.hear(Tap::Before, &[first]);
+    measure.hear(Tap::After, &[second]);
+    measure.reading().transfer.expect("long enough")
 }
 
 fn delayed(signal: &[f64], samples: usize) -> Vec<f64> {
@@ -90,9 +101,7 @@ fn a_steady_tone_is_not_taken_for_late() {
 fn an_octave_part_gets_no_gain() {
     let x = sine(80.0, 0.5, 0.0, RATE, 10.0);
     let y: Vec<f64> = x.iter().zip(sine(40.0, 0.5, 0.0, RATE, 10.0)).map(|(a, b)| a + b).collect();
-    let mut meter = TransferMeter::in_step(RATE, 1);
-    meter.push(&[&x], &[&y]);
-    let points = meter.reading().unwrap().points;
+    let points = in_step(&x, &y).points;
     assert!(!points.is_empty() && points.iter().all(|p| (p.hz - 80.0).abs() < 3.0), "{points:?}");
 }
 
@@ -104,9 +113,7 @@ fn an_octave_part_gets_no_gain() {
 fn signals_taken_for_in_step_read_low_when_one_is_late() {
     let x = Noise(4).take(1_200_000);
     let y = delayed(&x, 1_000);
-    let mut meter = TransferMeter::in_step(RATE, 1);
-    meter.push(&[&x], &[&y]);
-    let transfer = meter.reading().unwrap();
+    let transfer = in_step(&x, &y);
     let low: Vec<_> = transfer.points.iter().filter(|p| p.hz < 34.0).collect();
     let mean =
         |f: fn(&TransferPoint) -> f64| low.iter().map(|p| f(p)).sum::<f64>() / low.len() as f64;
@@ -190,9 +197,7 @@ fn unrelated_signals_have_a_limit() {
 #[test]
 fn unrelated_noise_stays_below_the_limit() {
     let (x, y) = (Noise(7).take(64_000), Noise(8).take(64_000));
-    let mut meter = TransferMeter::in_step(RATE, 1);
-    meter.push(&[&x], &[&y]);
-    let transfer = meter.reading().unwrap();
+    let transfer = in_step(&x, &y);
     let bins: Vec<_> = transfer.points.iter().filter(|p| p.hz < 34.0).collect();
     let above = bins.iter().filter(|p| p.coherence > transfer.unrelated_below()).count();
     assert!(bins.len() > 50 && above <= 9, "{above} of {}", bins.len());
@@ -234,9 +239,7 @@ fn a_low_pass_lags() {
         y
     };
     let y: Vec<f64> = x.iter().map(&mut low).collect();
-    let mut meter = TransferMeter::in_step(RATE, 1);
-    meter.push(&[&x], &[&y]);
-    let point = nearest(&meter.reading().unwrap(), 60.0);
+    let point = nearest(&in_step(&x, &y), 60.0);
     close(point.phase_deg, -45.0, 1.0);
     close(point.gain_db, -3.0103, 0.1);
 }

@@ -2,6 +2,7 @@
 
 use realfft::num_complex::Complex;
 
+use super::super::averager::Welch;
 use super::super::blocks::Blocks;
 use super::super::window::Window;
 use super::sums::Sums;
@@ -17,17 +18,16 @@ const LARGEST_DELAY_S: f64 = 1.0;
 /// Measures the transfer function from one signal to another.
 pub struct TransferMeter {
     sample_rate_hz: f64,
-    /// The signals are known to run in step.
-    in_step: bool,
     /// Delay of the second signal in samples; `None` while it is looked for.
     delay: Option<i64>,
     /// Samples of each side that still have to be dropped to bring them into step.
     skip: [usize; 2],
     /// What waits for its block (or for the delay): side, channel, sample.
     waiting: [Vec<Vec<f32>>; 2],
-    length: usize,
+    welch: Welch,
     blocks: Blocks,
     first: Vec<Complex<f64>>,
+    second: Vec<Complex<f64>>,
     sums: Sums,
     count: u64,
 }
@@ -36,23 +36,18 @@ impl TransferMeter {
     /// For pairs of `channels` channels at `sample_rate_hz`, whose delay (up to 1 s either
     /// way) is looked for in the first seconds that are not silent.
     pub fn new(sample_rate_hz: f64, channels: usize) -> Self {
-        Self { in_step: false, delay: None, ..Self::in_step(sample_rate_hz, channels) }
-    }
-
-    /// The same for signals that are known to run in step.
-    pub fn in_step(sample_rate_hz: f64, channels: usize) -> Self {
-        let length = 2 * (sample_rate_hz.round() as usize).max(8);
-        let bins = length / 2 + 1;
+        let welch = Welch::new(sample_rate_hz, Window::Hann);
+        let transform = vec![Complex::default(); welch.bins()];
         Self {
             sample_rate_hz,
-            in_step: true,
-            delay: Some(0),
+            delay: None,
             skip: [0, 0],
             waiting: [vec![Vec::new(); channels], vec![Vec::new(); channels]],
-            length,
-            blocks: Blocks::new(length, Window::Hann),
-            first: vec![Complex::default(); bins],
-            sums: Sums::new(bins),
+            welch,
+            blocks: Blocks::new(welch.length, welch.window),
+            sums: Sums::new(welch.bins()),
+            first: transform.clone(),
+            second: transform,
             count: 0,
         }
     }
@@ -61,8 +56,8 @@ impl TransferMeter {
     pub fn push(&mut self, first: &[&[f64]], second: &[&[f64]]) {
         // Pieces keep what waits short, however long the slices are.
         let samples = first.iter().chain(second).map(|c| c.len()).min().unwrap_or(0);
-        for start in (0..samples).step_by(self.length / 4) {
-            let end = samples.min(start + self.length / 4);
+        for start in (0..samples).step_by(self.welch.length / 4) {
+            let end = samples.min(start + self.welch.length / 4);
             for (waiting, channels) in self.waiting.iter_mut().zip([first, second]) {
                 for (waiting, channel) in waiting.iter_mut().zip(channels) {
                     waiting.extend(channel[start..end].iter().map(|x| *x as f32));
@@ -84,17 +79,14 @@ impl TransferMeter {
             self.search(true);
             self.add_blocks();
         }
-        let averages = Window::Hann.independent(self.count as f64, 0.5);
-        (self.count > 1).then(|| Transfer {
-            delay_s: self.delay.unwrap_or(0) as f64 / self.sample_rate_hz,
-            points: self.sums.points(self.sample_rate_hz / self.length as f64, averages),
-            averages,
-        })
+        let delay_s = self.delay.unwrap_or(0) as f64 / self.sample_rate_hz;
+        let averages = self.welch.independent(self.count);
+        (self.count > 1).then(|| self.sums.transfer(self.welch.df_hz, averages, delay_s))
     }
 
-    /// Forgets everything heard, and the delay if it was looked for.
+    /// Forgets everything heard, and the delay.
     pub fn reset(&mut self) {
-        self.delay = self.in_step.then_some(0);
+        self.delay = None;
         self.count = 0;
         self.skip = [0, 0];
         self.waiting.iter_mut().flatten().for_each(Vec::clear);
@@ -152,16 +144,17 @@ impl TransferMeter {
             }
             *skip -= now;
         }
-        let length = self.length;
+        let length = self.welch.length;
         let full = |side: &Vec<Vec<f32>>| side.first().is_some_and(|c| c.len() >= length);
         while self.waiting.iter().all(full) {
             for channel in 0..self.waiting[0].len() {
                 let block = |side: usize| &self.waiting[side][channel][..length];
-                self.first.copy_from_slice(self.blocks.transform(block(0)));
-                self.sums.add(&self.first, self.blocks.transform(block(1)));
+                self.blocks.transform(block(0), &mut self.first);
+                self.blocks.transform(block(1), &mut self.second);
+                self.sums.add(&self.first, &self.second);
             }
             self.count += 1;
-            self.forget(self.length / 2);
+            self.forget(self.welch.hop);
         }
     }
 }

@@ -3,7 +3,7 @@
 use realfft::num_complex::Complex;
 
 use super::super::window::Window;
-use super::{TransferPoint, gain_sd_db};
+use super::{Transfer, TransferPoint, gain_sd_db};
 use crate::units::power_to_db;
 
 /// Frequencies that are shown, in Hz.
@@ -15,20 +15,20 @@ const AVERAGED_OCTAVES: f64 = 1.0 / 24.0;
 const NOTHING: f64 = 1e-12;
 
 /// Sums over the blocks, bin by bin.
-pub(super) struct Sums {
+pub(crate) struct Sums {
     first: Vec<f64>,
     second: Vec<f64>,
     cross: Vec<Complex<f64>>,
 }
 
 impl Sums {
-    pub(super) fn new(bins: usize) -> Self {
+    pub(crate) fn new(bins: usize) -> Self {
         let zeros = vec![0.0; bins];
         Self { first: zeros.clone(), second: zeros, cross: vec![Complex::default(); bins] }
     }
 
     /// Adds one channel's block of both signals.
-    pub(super) fn add(&mut self, first: &[Complex<f64>], second: &[Complex<f64>]) {
+    pub(crate) fn add(&mut self, first: &[Complex<f64>], second: &[Complex<f64>]) {
         for (k, (x, y)) in first.iter().zip(second).enumerate() {
             self.first[k] += x.norm_sqr();
             self.second[k] += y.norm_sqr();
@@ -36,8 +36,13 @@ impl Sums {
         }
     }
 
+    /// What the sums tell, for a second signal that was `delay_s` late.
+    pub(crate) fn transfer(&self, df_hz: f64, averages: f64, delay_s: f64) -> Transfer {
+        Transfer { delay_s, points: self.points(df_hz, averages), averages }
+    }
+
     /// The points from the sums.
-    pub(super) fn points(&self, df_hz: f64, averages: f64) -> Vec<TransferPoint> {
+    fn points(&self, df_hz: f64, averages: f64) -> Vec<TransferPoint> {
         let floor = NOTHING * self.first.iter().fold(0.0, |a: f64, b| a.max(*b));
         let end = self.first.len().min((TO_HZ / df_hz) as usize + 1);
         let mut points = Vec::new();

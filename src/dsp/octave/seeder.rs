@@ -42,10 +42,8 @@ const RANGE_HZ: std::ops::Range<f64> = 22.0..250.0;
 const GROWTH: std::ops::Range<f64> = -12.0..3.0;
 /// ... no two that are one to the ear and to the trackers ...
 const APART_HZ: f64 = 4.0;
-/// ... none that is noise beside the largest ...
+/// ... and none that is noise beside the largest.
 const LEAST: f64 = 0.02;
-/// ... and all of them where the attempt before had them.
-const STAYS_HZ: f64 = 0.4;
 
 /// Why partials are looked for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -74,12 +72,6 @@ pub(super) struct Seeds {
 impl Seeds {
     pub(super) fn all(&self) -> &[Seed] {
         &self.all[..self.count]
-    }
-
-    /// The same partials?
-    fn like(&self, other: &Self) -> bool {
-        let near = |(a, b): (&Seed, &Seed)| (a.hz - b.hz).abs() < STAYS_HZ;
-        self.count == other.count && self.all().iter().zip(other.all()).all(near)
     }
 }
 
@@ -120,7 +112,6 @@ pub(super) struct Seeder {
     fit: Fit,
     age: u32,
     credit: u32,
-    before: Seeds,
 }
 
 impl Seeder {
@@ -138,7 +129,6 @@ impl Seeder {
             fit: Fit::new(),
             age: 0,
             credit: MOST_CREDIT,
-            before: Seeds::default(),
         }
     }
 
@@ -178,7 +168,10 @@ impl Seeder {
                 if let Progress::Left(left) = self.fit.step(image) {
                     let believed = left < LEFT && below > BETTER * left;
                     match self.seeds(self.fit.partials()).filter(|_| believed) {
-                        Some(seeds) => return self.again(seeds),
+                        Some(seeds) => {
+                            self.work = Work::Rest;
+                            return Some(seeds);
+                        }
                         None => self.next_order(stretches, order, left),
                     }
                 }
@@ -207,6 +200,7 @@ impl Seeder {
         }
         whole
     }
+
     /// Is there anything in the first of these stretches?
     fn screen(&mut self, stretches: &'static [usize]) {
         if let Some(&length) = stretches.first() {
@@ -214,7 +208,6 @@ impl Seeder {
             self.next_order(stretches, 0, 1.0);
         } else {
             self.work = Work::Rest;
-            self.before = Seeds::default();
         }
     }
 
@@ -238,14 +231,6 @@ impl Seeder {
         let middle = TAU * MIDDLE_HZ * EVERY as f64 / self.rate_hz;
         let rates = self.prediction.rates(order, middle);
         self.fit.start((0..stretches[0]).map(back), rates.into_iter().take(order));
-    }
-
-    /// Believes in partials that the attempt before has found as well.
-    fn again(&mut self, seeds: Seeds) -> Option<Seeds> {
-        self.work = Work::Rest;
-        let again = seeds.like(&self.before);
-        self.before = seeds;
-        again.then_some(seeds)
     }
 
     /// The partials for the sample to come, by frequency, if they can be notes.

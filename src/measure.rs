@@ -5,6 +5,7 @@
 
 pub mod layers;
 mod meter;
+mod meters;
 mod side;
 mod spectra;
 mod tail;

@@ -3,9 +3,7 @@
 //! Blocks of 2 s are weighted, transformed and their powers added (Welch, "The use of
 //! fast Fourier transform for the estimation of power spectra", IEEE Trans. AU-15, 1967).
 
-use realfft::num_complex::Complex;
-
-use super::blocks::{Blocks, add_powers};
+use super::blocks::{Bin, Blocks, add_powers};
 use super::spectrum::Spectrum;
 use super::window::Window;
 
@@ -66,7 +64,7 @@ impl Welch {
 pub struct Averager {
     welch: Welch,
     blocks: Blocks,
-    transform: Vec<Complex<f64>>,
+    transform: Vec<Bin>,
     waiting: Vec<Vec<f32>>,
     sum: Vec<f64>,
     count: u64,
@@ -97,7 +95,7 @@ impl Averager {
         Self {
             welch,
             blocks: Blocks::new(welch.length, welch.window),
-            transform: vec![Complex::default(); welch.bins()],
+            transform: vec![Bin::default(); welch.bins()],
             waiting: vec![Vec::with_capacity(welch.length); channels],
             sum: vec![0.0; welch.bins()],
             count: 0,

@@ -7,15 +7,18 @@ use realfft::{RealFftPlanner, RealToComplex};
 
 use super::window::Window;
 
+/// One bin of a transform.
+pub(crate) type Bin = Complex<f64>;
+
 /// Transforms blocks of one length under one window.
 pub(crate) struct Blocks {
     window: Window,
-    plan: Arc<dyn RealToComplex<f64>>,
+    plan: Arc<dyn RealToComplex>,
     weights: Vec<f64>,
     /// Makes powers by AES17 of the squares of a full block's transform.
     scale: f64,
     input: Vec<f64>,
-    scratch: Vec<Complex<f64>>,
+    scratch: Vec<Bin>,
 }
 
 impl Blocks {
@@ -35,7 +38,7 @@ impl Blocks {
 
     /// The transform of the weighted `block`, not scaled, written to `into`; a shorter block is
     /// weighted over its own length. Answers with what makes powers by AES17 of its squares.
-    pub(crate) fn transform(&mut self, block: &[f32], into: &mut [Complex<f64>]) -> f64 {
+    pub(crate) fn transform(&mut self, block: &[f32], into: &mut [Bin]) -> f64 {
         let length = self.input.len();
         let scale = match block.len() < length {
             true => {
@@ -57,7 +60,7 @@ impl Blocks {
 
 /// Adds `scale` times the power of a transform to each bin of `sum`, which may end sooner: the
 /// bins add up to the block's AES17 power.
-pub(crate) fn add_powers(transform: &[Complex<f64>], scale: f64, sum: &mut [f64]) {
+pub(crate) fn add_powers(transform: &[Bin], scale: f64, sum: &mut [f64]) {
     let ends = [0, transform.len() - 1];
     let before = ends.map(|bin| sum.get(bin).copied());
     for (sum, x) in sum.iter_mut().zip(transform) {

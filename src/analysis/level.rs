@@ -2,8 +2,11 @@
 //!
 //! True peak and loudness are the `ebur128` library's reading of ITU-R BS.1770-5.
 
+mod true_peak;
+
 use ebur128::{EbuR128, Mode};
 
+use self::true_peak::TruePeak;
 use crate::units::{SILENCE_DB, gain_to_db, mean_square_to_dbfs};
 
 /// The level of a signal.
@@ -40,10 +43,14 @@ pub fn true_peak_oversampling(sample_rate_hz: f64) -> u32 {
     }
 }
 
+/// A piece of work that can be done beside others.
+pub(crate) type Work<'a> = Box<dyn FnOnce() + Send + 'a>;
+
 /// Measures the level of a signal of any length.
 pub struct LevelMeter {
     /// `None` where the library does not take the rate or the number of channels.
     loudness: Option<EbuR128>,
+    true_peak: TruePeak,
     samples: u64,
     channels: Vec<Sums>,
 }
@@ -60,9 +67,10 @@ struct Sums {
 impl LevelMeter {
     /// For `channels` channels at `sample_rate_hz`.
     pub fn new(sample_rate_hz: f64, channels: usize) -> Self {
-        let mode = Mode::I | Mode::TRUE_PEAK;
+        let rate = sample_rate_hz.round() as u32;
         Self {
-            loudness: EbuR128::new(channels as u32, sample_rate_hz.round() as u32, mode).ok(),
+            loudness: EbuR128::new(channels as u32, rate, Mode::I).ok(),
+            true_peak: TruePeak::new(sample_rate_hz, channels),
             samples: 0,
             channels: vec![Sums::default(); channels],
         }
@@ -70,15 +78,23 @@ impl LevelMeter {
 
     /// Hears the next samples: one slice a channel, all of one length.
     pub fn push(&mut self, channels: &[&[f64]]) {
-        let Some(first) = channels.first().filter(|c| !c.is_empty()) else { return };
-        self.samples += first.len() as u64;
-        for (sums, channel) in self.channels.iter_mut().zip(channels) {
-            sums.add(channel);
-        }
-        if let Some(loudness) = &mut self.loudness {
-            // It refuses only a number of channels other than its own.
-            let _ = loudness.add_frames_planar_f64(channels);
-        }
+        self.works(channels).into_iter().for_each(|work| work());
+    }
+
+    /// The work on the next samples in parts that touch nothing of each other.
+    pub(crate) fn works<'a>(&'a mut self, channels: &'a [&[f64]]) -> [Work<'a>; 2] {
+        let Self { loudness, true_peak, samples, channels: all } = self;
+        *samples += channels.first().map_or(0, |channel| channel.len()) as u64;
+        [
+            Box::new(move || true_peak.push(channels)),
+            Box::new(move || {
+                all.iter_mut().zip(channels).for_each(|(sums, channel)| sums.add(channel));
+                if let Some(loudness) = loudness {
+                    // It refuses only a number of channels other than its own.
+                    let _ = loudness.add_frames_planar_f64(channels);
+                }
+            }),
+        ]
     }
 
     /// The level so far; everything silent before the first sample.
@@ -89,7 +105,7 @@ impl LevelMeter {
         Level {
             peak_dbfs: gain_to_db(self.peak()),
             rms_dbfs: mean_square_to_dbfs(square / self.channels.len().max(1) as f64),
-            true_peak_dbtp: gain_to_db(self.true_peak()),
+            true_peak_dbtp: gain_to_db(self.true_peak.highest().max(self.peak())),
             loudness_lufs: self.loudness_lufs(),
             dc: dc.max_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap_or(0.0),
         }
@@ -100,6 +116,7 @@ impl LevelMeter {
         if let Some(loudness) = &mut self.loudness {
             loudness.reset();
         }
+        self.true_peak.reset();
         self.samples = 0;
         self.channels.fill(Sums::default());
     }
@@ -107,12 +124,6 @@ impl LevelMeter {
     /// The highest sample of any channel.
     fn peak(&self) -> f64 {
         self.channels.iter().fold(0.0, |peak, sums| peak.max(sums.peak))
-    }
-
-    /// The highest value between or at the samples.
-    fn true_peak(&self) -> f64 {
-        let between = |channel| self.loudness.as_ref()?.true_peak(channel as u32).ok();
-        (0..self.channels.len()).filter_map(between).fold(self.peak(), f64::max)
     }
 
     /// Gated loudness; silence and anything too short for one gate block has none.

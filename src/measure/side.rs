@@ -4,7 +4,7 @@ use super::Side;
 use super::tail::Tail;
 use crate::analysis::bands::{Fraction, bands};
 use crate::analysis::clipping::Detector;
-use crate::analysis::level::LevelMeter;
+use crate::analysis::level::{LevelMeter, Work};
 use crate::analysis::partials::{self, Partials};
 use crate::analysis::spectrum::Spectrum;
 use crate::units::mean_square_to_dbfs;
@@ -15,9 +15,6 @@ const TONES_HZ: (f64, f64) = (5.0, 1_000.0);
 const TONE_SHARE: f64 = 0.9;
 /// A tone this far below the whole signal is a side lobe of something else.
 const FAINTEST_TONE_DB: f64 = -100.0;
-
-/// A piece of work that can be done beside others.
-pub(super) type Work<'a> = Box<dyn FnOnce() + Send + 'a>;
 
 /// Measures one signal; its spectrum is measured with those of others.
 pub(super) struct SideMeter {
@@ -38,15 +35,14 @@ impl SideMeter {
     }
 
     /// The work on the next samples in parts that touch nothing of each other.
-    pub(super) fn works<'a>(&'a mut self, channels: &'a [&[f64]]) -> [Work<'a>; 2] {
+    pub(super) fn works<'a>(&'a mut self, channels: &'a [&[f64]]) -> Vec<Work<'a>> {
         let Self { level, clipping, tails, .. } = self;
-        [
-            Box::new(move || level.push(channels)),
-            Box::new(move || {
-                clipping.push(channels);
-                tails.iter_mut().zip(channels).for_each(|(tail, channel)| tail.push(channel));
-            }),
-        ]
+        let mut works = Vec::from(level.works(channels));
+        works.push(Box::new(move || {
+            clipping.push(channels);
+            tails.iter_mut().zip(channels).for_each(|(tail, channel)| tail.push(channel));
+        }));
+        works
     }
 
     pub(super) fn reset(&mut self) {

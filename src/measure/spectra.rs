@@ -4,10 +4,8 @@
 //! whatever needs it: what a stage passes on untouched was transformed before it, the octave
 //! part is the same in every channel, and dry and octave part add up to the blend.
 
-use realfft::num_complex::Complex;
-
 use crate::analysis::averager::Welch;
-use crate::analysis::blocks::{Blocks, add_powers};
+use crate::analysis::blocks::{Bin, Blocks, add_powers};
 use crate::analysis::spectrum::Spectrum;
 use crate::analysis::transfer::{Sums, Transfer};
 use crate::analysis::window::Window;
@@ -33,11 +31,21 @@ struct Post {
     /// Samples that wait for their block, channel by channel, in single precision: the rounding
     /// stays below -150 dB of the signal, all bins together.
     waiting: Vec<Vec<f32>>,
-    /// The transform of the block at work, unless an earlier post has the same.
-    transform: Vec<Complex<f64>>,
-    /// Number of the post whose transform holds.
+    /// Number of the first post that has the block at work.
     same_as: usize,
-    sum: Vec<f64>,
+    /// Its transform, if that is this post.
+    transform: Vec<Bin>,
+    sum: Sum,
+}
+
+/// The powers of all blocks at a post.
+enum Sum {
+    /// No block yet.
+    Nothing,
+    /// So far every block was that of another post, by its number.
+    Of(usize),
+    /// Bin by bin.
+    Own(Vec<f64>),
 }
 
 impl Spectra {
@@ -64,9 +72,6 @@ impl Spectra {
         if self.posts.iter().any(|post| post.tap == tap) {
             return;
         }
-        let inside = !matches!(tap, Tap::Before | Tap::After);
-        let most = (INSIDE_TO_HZ / self.welch.df_hz).round() as usize + 1;
-        let bins = if inside { self.welch.bins().min(most) } else { self.welch.bins() };
         let channels = if tap == Tap::Octave { 1 } else { self.channels };
         let missed = self.posts.first().map_or(0, Post::there);
         let mut waiting = vec![Vec::with_capacity(self.welch.length); channels];
@@ -74,9 +79,9 @@ impl Spectra {
         self.posts.push(Post {
             tap,
             waiting,
-            transform: vec![Complex::default(); self.welch.bins()],
+            transform: vec![Bin::default(); self.welch.bins()],
             same_as: self.posts.len(),
-            sum: vec![0.0; bins],
+            sum: Sum::Nothing,
         });
     }
 
@@ -113,7 +118,10 @@ impl Spectra {
         if count == 0 {
             self.add_block();
         }
-        let mean = |post: &Post| (post.tap, self.welch.mean(post.sum.clone(), count, there));
+        let mean = |post: &Post| {
+            let sum = self.sum(post)[..self.bins(post.tap)].to_vec();
+            (post.tap, self.welch.mean(sum, count, there))
+        };
         let means = self.posts.iter().map(mean).collect();
         if count == 0 {
             self.forget_sums();
@@ -138,22 +146,38 @@ impl Spectra {
     fn forget_sums(&mut self) {
         let bins = self.welch.bins();
         self.transfer.iter_mut().for_each(|sums| *sums = Sums::new(bins));
-        self.posts.iter_mut().for_each(|post| post.sum.fill(0.0));
+        self.posts.iter_mut().for_each(|post| post.sum = Sum::Nothing);
+    }
+
+    /// Bins that are told of a post.
+    fn bins(&self, tap: Tap) -> usize {
+        let most = (INSIDE_TO_HZ / self.welch.df_hz).round() as usize + 1;
+        match tap {
+            Tap::Before | Tap::After => self.welch.bins(),
+            Tap::Dry | Tap::Octave | Tap::Blend | Tap::LowBand => self.welch.bins().min(most),
+        }
+    }
+
+    fn sum<'a>(&'a self, post: &'a Post) -> &'a [f64] {
+        match &post.sum {
+            Sum::Own(sum) => sum,
+            Sum::Of(number) => self.sum(&self.posts[*number]),
+            Sum::Nothing => &[],
+        }
     }
 
     /// Adds what waits at every post.
     fn add_block(&mut self) {
+        for number in 0..self.posts.len() {
+            self.compare(number);
+        }
         for channel in 0..self.channels {
-            let mut scale = 0.0;
+            let scale = self.transform(channel) / self.channels as f64;
             for number in 0..self.posts.len() {
-                let (done, rest) = self.posts.split_at_mut(number);
-                let own = rest[0].transform(channel, done, &mut self.blocks);
-                scale = own.unwrap_or(scale);
-            }
-            let share = scale / self.channels as f64;
-            for number in 0..self.posts.len() {
-                let mut sum = std::mem::take(&mut self.posts[number].sum);
-                add_powers(self.known(number), share, &mut sum);
+                let mut sum = std::mem::replace(&mut self.posts[number].sum, Sum::Nothing);
+                if let Sum::Own(sum) = &mut sum {
+                    add_powers(self.known(number), scale, sum);
+                }
                 self.posts[number].sum = sum;
             }
             if let Some(mut sums) = self.transfer.take() {
@@ -163,9 +187,62 @@ impl Spectra {
         }
     }
 
+    /// Does an earlier post have the block of this one? From the first block on that none has,
+    /// it has a sum of its own.
+    fn compare(&mut self, number: usize) {
+        let waiting = &self.posts[number].waiting;
+        let same = self.posts[..number].iter().position(|post| post.waiting == *waiting);
+        let sum = match (&self.posts[number].sum, same) {
+            (Sum::Nothing, Some(other)) => Some(Sum::Of(other)),
+            (Sum::Nothing, None) => Some(Sum::Own(vec![0.0; self.welch.bins()])),
+            (Sum::Of(before), same) if same != Some(*before) => {
+                Some(Sum::Own(self.sum(&self.posts[number]).to_vec()))
+            }
+            (Sum::Of(_) | Sum::Own(_), _) => None,
+        };
+        let post = &mut self.posts[number];
+        post.same_as = same.unwrap_or(number);
+        post.sum = sum.unwrap_or(std::mem::replace(&mut post.sum, Sum::Nothing));
+    }
+
+    /// Transforms a channel of every block that no earlier post has; answers with what makes
+    /// powers of the transforms.
+    fn transform(&mut self, channel: usize) -> f64 {
+        let mut scale = 0.0;
+        for number in 0..self.posts.len() {
+            let (done, rest) = self.posts.split_at_mut(number);
+            let post = &mut rest[0];
+            // The octave part was transformed with the first channel.
+            let Some(waiting) = post.waiting.get(channel).filter(|_| post.same_as == number) else {
+                continue;
+            };
+            match parts(post.tap, done) {
+                Some([dry, octave]) => {
+                    let parts = dry.iter().zip(octave);
+                    let sums = post.transform.iter_mut().zip(parts);
+                    sums.for_each(|(sum, (dry, octave))| *sum = dry + octave);
+                }
+                None => scale = self.blocks.transform(waiting, &mut post.transform),
+            }
+        }
+        scale
+    }
+
     /// The transform at a post.
-    fn known(&self, number: usize) -> &[Complex<f64>] {
+    fn known(&self, number: usize) -> &[Bin] {
         &self.posts[self.posts[number].same_as].transform
+    }
+}
+
+/// The transforms that add up to that at a post.
+fn parts(tap: Tap, done: &[Post]) -> Option<[&[Bin]; 2]> {
+    let at = |tap: Tap| {
+        let post = done.iter().find(|post| post.tap == tap)?;
+        Some(done[post.same_as].transform.as_slice())
+    };
+    match tap {
+        Tap::Blend => Some([at(Tap::Dry)?, at(Tap::Octave)?]),
+        _ => None,
     }
 }
 
@@ -173,31 +250,5 @@ impl Post {
     /// Number of samples that wait.
     fn there(&self) -> usize {
         self.waiting.first().map_or(0, Vec::len)
-    }
-
-    /// Transforms one channel, if no post before, `done`, knows its transform; answers with what
-    /// makes powers of it, if so.
-    fn transform(&mut self, channel: usize, done: &[Post], blocks: &mut Blocks) -> Option<f64> {
-        let Some(waiting) = self.waiting.get(channel) else {
-            // The octave part was transformed with the first channel.
-            return None;
-        };
-        let equal = |post: &Post| post.waiting.get(channel) == Some(waiting);
-        if let Some(same) = done.iter().find(|post| equal(post)) {
-            self.same_as = same.same_as;
-            return None;
-        }
-        self.same_as = done.len();
-        if self.tap == Tap::Blend {
-            let of = |tap: Tap| done.iter().find(|post| post.tap == tap);
-            if let Some((dry, octave)) = of(Tap::Dry).zip(of(Tap::Octave)) {
-                let parts = [dry, octave].map(|post| &done[post.same_as].transform);
-                for ((sum, dry), octave) in self.transform.iter_mut().zip(parts[0]).zip(parts[1]) {
-                    *sum = dry + octave;
-                }
-                return None;
-            }
-        }
-        Some(blocks.transform(waiting, &mut self.transform))
     }
 }

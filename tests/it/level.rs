@@ -3,9 +3,10 @@
 //! The test signals of Tech 3341 are synthesised; their segment lengths and true-peak
 //! tolerances are held as written, alike, in several public test suites.
 
+use ebur128::{EbuR128, Mode};
 use underpin::analysis::level::{Level, LevelMeter, true_peak_oversampling};
 
-use crate::tones::{close, sine};
+use crate::tones::{Noise, close, sine};
 
 const RATE: f64 = 48_000.0;
 
@@ -172,4 +173,35 @@ fn a_reset_meter_is_a_new_one() {
     meter.reset();
     meter.push(&[&x[..24_000]]);
     assert_eq!(meter.reading(), level(&[&x[..24_000]], RATE));
+}
+
+/// Where the level jumps at random, and the samples come in pieces of any size, the true peak is
+/// that which the library finds looking everywhere (`ebur128`, general-purpose library).
+#[test]
+fn no_true_peak_is_passed_over() {
+    for (seed, rate) in (1..).zip([48_000.0, 96_000.0, 44_100.0, 176_400.0]) {
+        let mut random = Noise(seed);
+        let mut draw = |most: f64| random.unit() * most;
+        let mut whole: [Vec<f64>; 2] = Default::default();
+        let (mut meter, mut library) =
+            (LevelMeter::new(rate, 2), EbuR128::new(2, rate as u32, Mode::TRUE_PEAK).unwrap());
+        let mut level = 1e-3;
+        for step in 0..2_000 {
+            // Slowly louder, with jumps of up to 20 dB.
+            let jump = 10f64.powf(draw(2.0) - 1.0);
+            level *= 1.003;
+            let frames = 1 + draw(if step % 7 == 0 { 400.0 } else { 40.0 }) as usize;
+            let piece: [Vec<f64>; 2] =
+                [0, 1].map(|_| (0..frames).map(|_| (draw(2.0) - 1.0) * jump * level).collect());
+            meter.push(&[&piece[0], &piece[1]]);
+            whole.iter_mut().zip(&piece).for_each(|(all, new)| all.extend(new));
+            if step % 100 == 99 {
+                library.reset();
+                library.add_frames_planar_f64(&[&whole[0], &whole[1]]).unwrap();
+                let found = [0, 1].map(|c| library.true_peak(c).unwrap());
+                let found_db = 20.0 * found[0].max(found[1]).log10();
+                close(meter.reading().true_peak_dbtp, found_db, 1e-9);
+            }
+        }
+    }
 }

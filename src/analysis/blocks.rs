@@ -13,7 +13,7 @@ pub(crate) type Bin = Complex<f64>;
 /// Transforms blocks of one length under one window.
 pub(crate) struct Blocks {
     window: Window,
-    plan: Arc<dyn RealToComplex>,
+    plan: Arc<dyn RealToComplex<f64>>,
     weights: Vec<f64>,
     /// Makes powers by AES17 of the squares of a full block's transform.
     scale: f64,

@@ -41,9 +41,6 @@ fn hear(settings: &Settings, set: &Set, held: &[Recording]) -> Heard {
     let Set { hits, notes, .. } = set;
     let polarity: Vec<f64> =
         hits.iter().zip(1..).map(|(hit, seed)| same_polarity(settings, hit, seed)).collect();
-    let mixes: Vec<f64> = (0..3 * hits.len())
-        .map(|i| mixed(settings, &hits[i / 3], &held[(2 * i + i / 3) % held.len()]))
-        .collect();
     // The ideal has no floor: some notes have partials at 27 to 34 Hz, whose halves the floor
     // takes out on purpose.
     let floorless = Settings { octave_floor_hz: 0.0, ..*settings };
@@ -53,10 +50,25 @@ fn hear(settings: &Settings, set: &Set, held: &[Recording]) -> Heard {
     Heard {
         hits: hits.collect(),
         polarity: mean(&polarity),
-        mixes: mean(&mixes),
+        mixes: mixes(settings, set, held),
         notes_level: levels.map(|levels| mean(&levels)).fold(0.0, f64::max),
         off: mean(&means(&off.collect::<Vec<_>>())),
     }
+}
+
+/// Mean correlation of the hits of a set over held notes.
+fn mixes(settings: &Settings, Set { hits, .. }: &Set, held: &[Recording]) -> f64 {
+    let mix = |i| mixed(settings, &hits[i / 3], &held[(2 * i + i / 3) % held.len()]);
+    mean(&(0..3 * hits.len()).map(mix).collect::<Vec<_>>())
+}
+
+/// What tells most of one method, set by set, or nothing without recordings: hits over notes.
+pub(crate) fn over_notes(settings: &Settings) -> Option<Vec<Figure>> {
+    let (sets, held) = (sets()?, held()?);
+    let figure = |set: &Set| {
+        shown(format!("G10 {}: hits over notes", set.name), mixes(settings, set, &held))
+    };
+    Some(sets.iter().map(figure).collect())
 }
 
 /// Those of which the sign is sure, or not.

@@ -93,8 +93,7 @@ fn steps() {
     for figure in all.filter(|figure| STEPS.contains(&figure.name.as_str())) {
         println!("{}\t{}", figure.name, cell(&figure));
     }
-    let recorded = judged::figures().into_iter().flat_map(|[tracked, ..]| tracked);
-    for figure in recorded {
+    for figure in judged::over_notes(&tracked).into_iter().flatten() {
         println!("{}\t{}", figure.name, cell(&figure));
     }
 }

@@ -79,6 +79,11 @@ pub(crate) fn ablate() -> Outcome {
     let tree = bundle::target().join("faults/tree");
     lay_out(&tree)?;
     plant::plant(&tree, &all)?;
+    let recordings = root().join("data/recordings");
+    if recordings.exists() {
+        fs::create_dir_all(tree.join("data")).map_err(|e| format!("data: {e}"))?;
+        lay(&recordings, &tree.join("data/recordings"))?;
+    }
     ablate::table(&tree, &all)
 }
 
@@ -106,7 +111,8 @@ fn lay(from: &Path, to: &Path) -> Outcome {
     fs::create_dir_all(to).map_err(failed)?;
     for entry in fs::read_dir(from).map_err(failed)? {
         let entry = entry.map_err(failed)?;
-        if entry.file_name() != "target" {
+        // A package may hold links to what it does not.
+        if entry.file_name() != "target" && entry.path().exists() {
             lay(&entry.path(), &to.join(entry.file_name()))?;
         }
     }

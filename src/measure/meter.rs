@@ -150,6 +150,13 @@ impl Measure {
     }
 }
 
+/// No thread outlives what it measures: a host may take the plugin's code away next.
+impl Drop for Measure {
+    fn drop(&mut self) {
+        let _ = self.at_work.take().map(JoinHandle::join);
+    }
+}
+
 fn locked(meters: &Mutex<Meters>) -> MutexGuard<'_, Meters> {
     meters.lock().unwrap_or_else(PoisonError::into_inner)
 }

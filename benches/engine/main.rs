@@ -75,13 +75,14 @@ fn main() {
 }
 
 /// The figures that tell the steps of `tracked` from each other, a line each.
-const STEPS: [&str; 9] = [
+const STEPS: [&str; 10] = [
     "G1 tones, worst other line, dB",
     "G2 24 random pairs, worst rest, dB",
     "G2 60 + 66 Hz, rest, dB",
     "G11 plucked, half of 110 Hz, level, dB",
     "G4 50 + 80 Hz, rest < -40 dB from, ms",
     "G6 glide 45 to 90 Hz, envelope off by, dB",
+    "G6 glide 90 to 45 Hz, envelope off by, dB",
     "G5 kick over 82.4 Hz, mean correlation",
     "fresh: 12 chords of three, worst rest, dB",
     "fresh: 48 kicks over notes, mean correlation",

@@ -89,7 +89,9 @@ fn browsers(python: &Path, program: &Path, recording: &Path) -> Outcome {
     page::run()?;
     let made = page::made();
     let pictures = bundle::target().join("page/pictures");
-    script(python, "page.py", &[&made, program, recording, &pictures])?;
+    // Two minutes of playing; without the word it is five.
+    let seconds = Path::new("120");
+    script(python, "page.py", &[&made, program, recording, &pictures, seconds])?;
     script(python, "firefox.py", &[&made, program])
 }
 

@@ -106,8 +106,8 @@ pub fn one(
     let [dc, cosine, sine, _] =
         step(samples, hz / sample_rate_hz, None, &weights).ok_or_else(lost)?;
     let sine = Sine::new(hz, cosine, sine);
-    let left = |(n, x): (usize, &f64)| (x - dc - sine.at(n, samples.len(), sample_rate_hz)).powi(2);
-    let sum: f64 = samples.iter().enumerate().map(left).sum();
+    let left = Lines { sines: vec![sine], dc }.left_over(samples, sample_rate_hz);
+    let sum: f64 = left.iter().map(|x| x * x).sum();
     Ok(Fit { sine, dc, residual_mean_square: sum / samples.len() as f64 })
 }
 

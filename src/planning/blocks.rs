@@ -23,6 +23,9 @@ const MOST_STEP_S: f64 = 1e-4;
 /// The mid band that gains and delays are read in, Hz.
 pub const MID_HZ: (f64, f64) = (250.0, 1000.0);
 
+/// How a delay is sought: step in seconds, and steps to either side (6 ms, 0.1 ms, 10 µs).
+const SEARCH: [(f64, u32); 3] = [(1e-4, 60), (1e-5, 10), (1e-6, 10)];
+
 /// Something wrong with a section of a recording.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Alarm {
@@ -145,20 +148,13 @@ impl Blocks {
             })
             .collect();
         let with = |delay_s: f64| -> Complex64 {
-            pairs
-                .iter()
-                .map(|(hz, y, mean)| {
-                    y * mean.conj() * Complex64::from_polar(1.0, TAU * hz * delay_s)
-                })
-                .sum()
+            let at = |hz: f64| Complex64::from_polar(1.0, TAU * hz * delay_s);
+            pairs.iter().map(|(hz, y, mean)| y * mean.conj() * at(*hz)).sum()
         };
-        let best = |center: f64, step: f64, reach: i32| {
-            (-reach..=reach)
-                .map(|i| center + f64::from(i) * step)
-                .max_by(|a, b| with(*a).norm().total_cmp(&with(*b).norm()))
-                .unwrap_or(center)
-        };
-        let delay_s = best(best(best(0.0, 1e-4, 60), 1e-5, 10), 1e-6, 10);
+        let delay_s = SEARCH.iter().fold(0.0, |centre, (step_s, reach)| {
+            let from_s = centre - f64::from(*reach) * step_s;
+            from_s + strongest(&pairs, from_s, *step_s, 2 * reach) * step_s
+        });
         let product = with(delay_s).norm();
         let here: f64 = pairs.iter().map(|p| p.1.norm_sqr()).sum();
         let mean: f64 = pairs.iter().map(|p| p.2.norm_sqr()).sum();
@@ -168,6 +164,26 @@ impl Blocks {
             residual: 1.0 - product * product / (here * mean).max(1e-30),
         }
     }
+}
+
+/// Of the delays `from_s`, `from_s` + `step_s` and so on, `most` steps at most, the number of the one
+/// at which the lines agree best with their mean. From step to step a line's phasor turns by the same
+/// angle.
+fn strongest(pairs: &[(f64, Complex64, Complex64)], from_s: f64, step_s: f64, most: u32) -> f64 {
+    let mut lines: Vec<(Complex64, Complex64)> = pairs
+        .iter()
+        .map(|(hz, y, mean)| {
+            let turn = |seconds: f64| Complex64::from_polar(1.0, TAU * hz * seconds);
+            (y * mean.conj() * turn(from_s), turn(step_s))
+        })
+        .collect();
+    let agrees = |_| {
+        let sum: Complex64 = lines.iter().map(|line| line.0).sum();
+        lines.iter_mut().for_each(|(line, turn)| *line *= *turn);
+        sum.norm_sqr()
+    };
+    let all = (0..=most).map(agrees).enumerate();
+    all.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(0.0, |(number, _)| number as f64)
 }
 
 struct Move {

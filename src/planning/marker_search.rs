@@ -94,6 +94,7 @@ pub struct MarkerSearch {
     inverse: Arc<dyn ComplexToReal<f64>>,
     /// Spectra of: rising real, rising imaginary, falling real, falling imaginary, band-pass.
     filters: Vec<Vec<Complex64>>,
+    chirp_energy: f64,
     kept: Vec<f64>,
     kept_from: u64,
     rising: Peaks,
@@ -110,6 +111,8 @@ impl MarkerSearch {
             let wave = (0..CHIRP).map(|i| chirp(i as f64 / GRID_HZ, rising));
             spectrum(&*forward, wave.map(|(re, im)| if imaginary { im } else { re }), 0)
         };
+        let wave = (0..CHIRP).map(|i| chirp(i as f64 / GRID_HZ, true));
+        let chirp_energy = wave.map(|(re, im)| re * re + im * im).sum();
         let band = spectrum(&*forward, band_pass().into_iter(), BAND_HALF);
         let filters =
             vec![part(true, false), part(true, true), part(false, false), part(false, true), band];
@@ -117,6 +120,7 @@ impl MarkerSearch {
             forward,
             inverse,
             filters,
+            chirp_energy,
             // So that place 0 of the grid is the first a transform can speak about.
             kept: vec![0.0; BAND_HALF],
             kept_from: 0,
@@ -146,12 +150,10 @@ impl MarkerSearch {
         self.forward.process(&mut input, &mut heard).expect("lengths fit");
         let [up_re, up_im, down_re, down_im, band] =
             [0, 1, 2, 3, 4].map(|i| self.filtered(&heard, &self.filters[i]));
-        let chirp_energy: f64 =
-            (0..CHIRP).map(|i| chirp(i as f64 / GRID_HZ, true)).map(|(a, b)| a * a + b * b).sum();
         let mut energy: f64 = band[BAND_HALF..BAND_HALF + CHIRP].iter().map(|x| x * x).sum();
         for i in BAND_HALF..BAND_HALF + HOP {
             let place = (self.kept_from as usize + i - BAND_HALF) as f64;
-            let unit = 2.0 / (chirp_energy * (energy.max(0.0) + NOTHING));
+            let unit = 2.0 / (self.chirp_energy * (energy.max(0.0) + NOTHING));
             let up = unit * (up_re[i] * up_re[i] + up_im[i] * up_im[i]);
             let down = unit * (down_re[i] * down_re[i] + down_im[i] * down_im[i]);
             self.rising.push(place, up);

@@ -7,13 +7,16 @@ use std::f64::consts::TAU;
 use realfft::num_complex::Complex64;
 
 use super::resample::GRID_HZ;
-use crate::numeric::solve;
+use crate::numeric::{dot, solve};
 use crate::units::gain_to_db;
 
 /// Settling and fading that is left out at either end of a tone, in seconds.
 const EDGE_S: f64 = 0.15;
 /// Highest frequency the grid passes, in Hz.
 const TOP_HZ: f64 = 5200.0;
+
+/// Sums kept side by side: enough that none waits for the one before it.
+const LANES: usize = 8;
 
 /// One tone as heard.
 #[derive(Clone, Debug, PartialEq)]
@@ -90,11 +93,17 @@ fn lines(stretch: &[f64], hz: impl Iterator<Item = f64>) -> (Vec<Complex64>, f64
         }
         waves.extend([cos, sin]);
     }
-    let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>();
-    let matrix = waves.iter().map(|a| waves.iter().map(|b| dot(a, b)).collect()).collect();
-    let right: Vec<f64> = waves.iter().map(|a| dot(a, stretch)).collect();
+    let product = |a: &[f64], b: &[f64]| dot::<_, LANES>(a, b);
+    let mut matrix = vec![vec![0.0; waves.len()]; waves.len()];
+    for i in 0..waves.len() {
+        for j in 0..=i {
+            matrix[i][j] = product(&waves[i], &waves[j]);
+            matrix[j][i] = matrix[i][j];
+        }
+    }
+    let right: Vec<f64> = waves.iter().map(|a| product(a, stretch)).collect();
     let at = solve(matrix, right.clone());
     let explained: f64 = at.iter().zip(&right).map(|(a, r)| a * r).sum();
-    let rest = (dot(stretch, stretch) - explained).max(0.0) / stretch.len().max(1) as f64;
+    let rest = (product(stretch, stretch) - explained).max(0.0) / stretch.len().max(1) as f64;
     (at[1..].chunks_exact(2).map(|c| Complex64::new(c[0], -c[1])).collect(), rest)
 }

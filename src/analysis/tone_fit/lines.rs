@@ -152,11 +152,18 @@ pub(super) struct Turns {
 }
 
 impl Turns {
-    /// At `theta` radians per sample.
+    /// At `theta` radians per sample: a few steps and a few strides, and their products.
     pub(super) fn new(theta: f64) -> Self {
+        const STRIDE: usize = 16;
+        let at = |n: usize| Complex::from_polar(1.0, theta * n as f64);
+        let steps: [Complex<f64>; STRIDE] = std::array::from_fn(at);
         let mut turns = Self { cosines: [0.0; BLOCK], sines: [0.0; BLOCK] };
-        for (n, (c, s)) in turns.cosines.iter_mut().zip(&mut turns.sines).enumerate() {
-            (*s, *c) = (theta * n as f64).sin_cos();
+        for from in (0..BLOCK).step_by(STRIDE) {
+            let stride = at(from);
+            for (n, step) in steps.iter().enumerate() {
+                let turn = stride * step;
+                (turns.cosines[from + n], turns.sines[from + n]) = (turn.re, turn.im);
+            }
         }
         turns
     }

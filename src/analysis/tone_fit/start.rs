@@ -1,9 +1,9 @@
 //! Where to start: the strongest line of a Hann spectrum, read between its
 //! bins by the ratio of the two largest (Grandke, IEEE Trans. Instrum. Meas. 32, 1983).
 
-use std::f64::consts::TAU;
-
 use realfft::RealFftPlanner;
+
+use super::Weight;
 
 /// Frequency in Hz of the strongest line from `from_hz` to `to_hz`, to about a
 /// hundredth of a cycle per stretch; `None` when the stretch holds nothing
@@ -30,8 +30,8 @@ pub fn hann_spectrum(samples: &[f64]) -> Vec<f64> {
         return Vec::new();
     }
     let forward = RealFftPlanner::<f64>::new().plan_fft_forward(samples.len());
-    let weight = |n: usize| 0.5 - 0.5 * (TAU * n as f64 / samples.len() as f64).cos();
-    let mut weighted: Vec<f64> = samples.iter().enumerate().map(|(n, x)| weight(n) * x).collect();
+    let mut weighted = Weight::Hann.all(samples.len());
+    weighted.iter_mut().zip(samples).for_each(|(weight, x)| *weight *= x);
     let mut bins = forward.make_output_vec();
     forward.process(&mut weighted, &mut bins).expect("lengths come from the plan itself");
     let scale = 4.0 / samples.len() as f64;

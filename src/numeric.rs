@@ -72,3 +72,17 @@ where
     let rest: T = a_rest.iter().zip(b_rest).map(|(x, y)| *x * *y).sum();
     lanes.into_iter().sum::<T>() + rest
 }
+
+/// Lowest and highest of some samples, (`MAX`, `MIN`) where there are none; what is no number is
+/// passed over. In lanes that a processor can work on side by side.
+pub fn extremes(samples: &[f64]) -> (f64, f64) {
+    const LANES: usize = 8;
+    let (mut low, mut high) = ([f64::MAX; LANES], [f64::MIN; LANES]);
+    for part in samples.chunks(LANES) {
+        for ((low, high), x) in low.iter_mut().zip(&mut high).zip(part) {
+            *low = if *x < *low { *x } else { *low };
+            *high = if *x > *high { *x } else { *high };
+        }
+    }
+    (low.into_iter().fold(f64::MAX, f64::min), high.into_iter().fold(f64::MIN, f64::max))
+}

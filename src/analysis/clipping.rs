@@ -8,9 +8,13 @@
 mod between;
 mod held;
 
+use crate::numeric::extremes;
 use crate::units::gain_to_db;
 use between::Between;
 use held::{Held, Past};
+
+/// Samples that are looked at together first: where none of them is near an extreme nothing happens.
+const STRETCH: usize = 64;
 
 /// What was found clipped.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -60,7 +64,7 @@ impl Detector {
     /// Hears the next samples: one slice a channel, as shares of full scale.
     pub fn push(&mut self, block: &[&[f64]]) {
         for (channel, samples) in self.channels.iter_mut().zip(block) {
-            samples.iter().for_each(|x| channel.push(*x));
+            samples.chunks(STRETCH).for_each(|stretch| channel.hear(stretch));
         }
     }
 
@@ -84,6 +88,20 @@ impl Detector {
 }
 
 impl Channel {
+    /// Hears the next samples, all at once where none of them matters.
+    fn hear(&mut self, stretch: &[f64]) {
+        let (lowest, highest) = extremes(stretch);
+        let calm = self.upper.ignores(highest)
+            && self.lower.ignores(lowest)
+            && self.between.ignores(self.at, highest.max(-lowest));
+        if !calm {
+            return stretch.iter().for_each(|x| self.push(*x));
+        }
+        self.between.pass(self.at, stretch);
+        self.past.pass(self.at, stretch);
+        self.at += stretch.len() as u64;
+    }
+
     fn push(&mut self, x: f64) {
         self.upper.push(self.at, x, &self.past);
         self.lower.push(self.at, x, &self.past);

@@ -52,11 +52,29 @@ impl Between {
         self.overs
     }
 
-    /// Hears sample number `at`; the stretch half a filter behind it is judged.
-    pub(super) fn push(&mut self, at: u64, x: f64) {
+    /// Whether samples from number `at` on whose largest is `most` can be no over.
+    pub(super) fn ignores(&self, at: u64, most: f64) -> bool {
+        at >= self.loud_until && most <= self.quiet
+    }
+
+    /// Takes samples from number `at` on that can be no over.
+    pub(super) fn pass(&mut self, at: u64, stretch: &[f64]) {
+        let from = stretch.len().saturating_sub(TAPS);
+        for (at, x) in (at + from as u64..).zip(&stretch[from..]) {
+            self.keep(at, *x);
+        }
+        self.above = false;
+    }
+
+    fn keep(&mut self, at: u64, x: f64) {
         let slot = (at % TAPS as u64) as usize;
         self.past[slot] = x;
         self.past[slot + TAPS] = x;
+    }
+
+    /// Hears sample number `at`; the stretch half a filter behind it is judged.
+    pub(super) fn push(&mut self, at: u64, x: f64) {
+        self.keep(at, x);
         if x.abs() > self.quiet {
             self.loud_until = at + TAPS as u64;
         }
@@ -68,6 +86,7 @@ impl Between {
             self.above = false;
             return;
         }
+        let slot = (at % TAPS as u64) as usize;
         let window = &self.past[slot + 1..=slot + TAPS];
         let peak = self
             .filters

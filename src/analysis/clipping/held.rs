@@ -54,6 +54,14 @@ impl Past {
         self.samples[(at % Self::REACH) as usize] = x;
     }
 
+    /// Takes the samples from number `at` on, no more than it holds.
+    pub(super) fn pass(&mut self, at: u64, stretch: &[f64]) {
+        let from = (at % Self::REACH) as usize;
+        let (first, rest) = stretch.split_at(stretch.len().min(self.samples.len() - from));
+        self.samples[from..from + first.len()].copy_from_slice(first);
+        self.samples[..rest.len()].copy_from_slice(rest);
+    }
+
     /// The sample at number `at`.
     fn at(&self, at: u64) -> f64 {
         self.samples[(at % Self::REACH) as usize]
@@ -102,6 +110,11 @@ impl Held {
     /// Runs at another extreme, when there are enough of them.
     pub(super) fn flat(&self) -> Tally {
         if self.flat.runs >= PILE { self.flat } else { Tally::default() }
+    }
+
+    /// Whether samples up to `extreme` change nothing.
+    pub(super) fn ignores(&self, extreme: f64) -> bool {
+        self.run == 0 && self.waiting.is_none() && self.sign * extreme < self.top - ENTER
     }
 
     /// Hears sample number `at`; `past` holds those before it.

@@ -7,6 +7,7 @@
 use ebur128::{EbuR128, Mode};
 
 use super::true_peak_oversampling;
+use crate::numeric::extremes;
 
 /// Frames that are looked at together.
 const STRETCH: usize = 64;
@@ -55,7 +56,9 @@ impl TruePeak {
         let frames = channels.first().map_or(0, |channel| channel.len());
         for start in (0..frames).step_by(STRETCH) {
             let end = frames.min(start + STRETCH);
-            let loudest = channels.iter().fold(0.0, |most, c| loudest(&c[start..end], most));
+            let largest = |(low, high): (f64, f64)| high.max(-low);
+            let loudest = channels.iter().map(|c| largest(extremes(&c[start..end])));
+            let loudest = loudest.fold(0.0, f64::max);
             let is_loud = loudest * self.most > self.highest;
             if is_loud {
                 self.owed = REACH;
@@ -104,15 +107,4 @@ impl TruePeak {
         let peaks = (0..channels.len()).filter_map(|c| library.true_peak(c as u32).ok());
         self.highest = peaks.fold(self.highest, f64::max);
     }
-}
-
-/// The largest magnitude, in lanes that the processor can work on side by side.
-fn loudest(samples: &[f64], so_far: f64) -> f64 {
-    let mut lanes = [so_far; 8];
-    for eight in samples.chunks(8) {
-        for (lane, x) in lanes.iter_mut().zip(eight) {
-            *lane = if x.abs() > *lane { x.abs() } else { *lane };
-        }
-    }
-    lanes.into_iter().fold(so_far, f64::max)
 }

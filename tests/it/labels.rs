@@ -6,6 +6,7 @@ use crate::sheets::{absurd, noise, ordinary, settings, tone, words_only};
 use underpin::measure::Readings;
 use underpin::measure::layers::Layers;
 use underpin::plot::label::{Label, Placer};
+use underpin::plot::lane::Which;
 use underpin::plot::low_end::{Beside, low_end};
 use underpin::plot::scene::Rect;
 use underpin::plot::stations::End;
@@ -128,11 +129,13 @@ fn the_low_end_keeps_its_labels_apart() {
 fn the_lane_keeps_its_labels_apart_at_every_corner_of_the_settings() {
     let readings = noise().readings;
     for settings in corners() {
-        for width in [358.0, 682.0] {
+        for (width, which) in [(358.0, Which::Acting), (682.0, Which::Acting), (682.0, Which::All)]
+        {
             let mut scene = Scene::new(width, 290.0 + lane::HEIGHT, "");
             let rect = Rect::new(34.0, 4.0, width - 34.0, 260.0);
             let frame = low_end(&mut scene, rect, &readings, Beside::default()).expect("a picture");
-            lane::lane(&mut scene, &frame, rect.bottom() + 20.0, &settings);
+            let top = rect.bottom() + 20.0;
+            lane::draw(&mut scene, &frame, top, &settings, which);
             no_label_lies_on_another(&scene);
         }
     }

@@ -43,8 +43,8 @@ impl Stands {
 /// Shows the lane with its top `top` points under the page's `origin`.
 pub fn show(pen: &mut Pen, frame: &Frame, origin: Pos2, top: f64, width: f64) {
     let settings = pen.settings();
-    let mut scene = Scene::new(width, top + 48.0, "");
-    lane::draw(&mut scene, frame, top, &settings);
+    let mut scene = Scene::new(width, top + lane::HEIGHT, "");
+    lane::draw(&mut scene, frame, top, &settings, lane::Which::All);
     scene::draw(pen.painter(), origin, &scene, &pen.theme);
     for (row, stands, handle) in handles(&settings) {
         let y = origin.y + (top + lane::ROWS[row]) as f32;

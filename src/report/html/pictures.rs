@@ -125,7 +125,8 @@ fn strata(sheet: &Sheet, run: &Run) -> Option<Picture> {
         let rect = Rect::new(34.0, 4.0, width - 34.0, height);
         let frame: Frame = low_end(&mut scene, rect, &run.readings, beside)?;
         if let Some(settings) = settings {
-            lane::lane(&mut scene, &frame, rect.bottom() + 20.0, settings);
+            let top = rect.bottom() + 20.0;
+            lane::draw(&mut scene, &frame, top, settings, lane::Which::Acting);
         }
         Some(scene)
     };

@@ -19,6 +19,7 @@ use crate::path::Path;
 use crate::planning::diagnose::{Diagnosis, diagnose};
 use crate::planning::rehearse::Rehearsal;
 use crate::planning::roll_off::Slope;
+use crate::planning::statistics::median;
 use crate::planning::take_reading::TakeReading;
 use crate::planning::tune::{Problem, Tuned, tune};
 use crate::plot::low_end::Beside;
@@ -200,7 +201,7 @@ fn planted(takes: &[TakeReading], found: &Diagnosis) -> Table {
         _ => "none".into(),
     };
     let corner = channel.and_then(|c| c.roll_off.fall_hz[0]).map(|fall| fall.value);
-    let clocks = takes.iter().map(|take| take.clock_ppm);
+    let clock_ppm = median(takes.iter().map(|take| take.clock_ppm));
     let row = |what: &str, planted: f64, found: Option<f64>| {
         let found = found.map_or("none".into(), |found| format!("{found:.1}"));
         vec![what.into(), format!("{planted:.1}"), found]
@@ -222,7 +223,7 @@ fn planted(takes: &[TakeReading], found: &Diagnosis) -> Table {
             loss(31.5),
             loss(40.5),
             loss(63.5),
-            row("clock of the player, ppm", CLOCK_PPM, clocks.reduce(f64::max)),
+            row("clock of the player, ppm", CLOCK_PPM, Some(clock_ppm)),
         ],
     }
 }

@@ -17,10 +17,10 @@ use crate::units::{db_to_gain, power_to_db};
 pub(super) const RATE_HZ: f64 = 48_000.0;
 
 /// Sample rate the captures are simulated at in Hz: the planning looks at nothing above 6 kHz.
-const CAPTURED_AT_HZ: f64 = 24_000.0;
+const CAPTURED_AT_HZ: f64 = 20_000.0;
 
-/// What the player takes for that rate: its clock is 417 ppm off.
-const PLAYED_AT_HZ: f64 = 24_010.0;
+/// What the player takes for that rate: its clock is 500 ppm off.
+const PLAYED_AT_HZ: f64 = 20_010.0;
 
 /// How much slower than the recorder's clock that makes the player's.
 pub(super) const CLOCK_PPM: f64 = 1e6 * (PLAYED_AT_HZ / CAPTURED_AT_HZ - 1.0);
@@ -165,11 +165,13 @@ impl Recorder {
             Self::Line => (x * 32_767.0).round() / 32_767.0,
             Self::Coded => {
                 const MU: f64 = 255.0;
+                // ln(1 + μ)
+                const SPAN: f64 = 8.0 * std::f64::consts::LN_2;
                 // A little softer than the line: of two takes at one step the cleaner is to judge.
                 let x = 0.89 * x;
-                let coded = x.signum() * libm::log1p(MU * x.abs()) / libm::log1p(MU);
+                let coded = x.signum() * libm::log1p(MU * x.abs()) / SPAN;
                 let kept = (coded * 127.0).round() / 127.0;
-                kept.signum() * libm::expm1(kept.abs() * libm::log1p(MU)) / MU
+                kept.signum() * libm::expm1(kept.abs() * SPAN) / MU
             }
         }
     }

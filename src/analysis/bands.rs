@@ -5,7 +5,7 @@
 //! from 12.5 Hz, sixths from 25 Hz, twelfths from 50 Hz, twenty-fourths from 100 Hz.
 
 use super::spectrum::Spectrum;
-use crate::units::power_to_db;
+use crate::units::{db_to_power, power_to_db};
 
 /// The octave ratio of base-10 bands, 10^(3/10).
 const OCTAVE_RATIO: f64 = 1.995_262_314_968_879_5;
@@ -51,6 +51,17 @@ pub enum Fraction {
     TwentyFourth,
 }
 
+/// Exact mid frequencies of the thirds from 12.5 Hz to 1 kHz. Bands are found by them, so they have
+/// to be the same to the last bit wherever they are made.
+pub fn low_thirds() -> impl Iterator<Item = f64> {
+    (11..=30).map(|k| db_to_power(f64::from(k)))
+}
+
+/// Lower and upper edge in Hz of the third around its mid frequency.
+pub fn third_edges(hz: f64) -> (f64, f64) {
+    (hz * db_to_power(-0.5), hz * db_to_power(0.5))
+}
+
 /// The bands of `spectrum` from 11.2 Hz up, as far as they lie wholly inside it.
 pub fn bands(spectrum: &Spectrum, fraction: Fraction) -> Vec<Band> {
     let top_hz = spectrum.top_hz().min(HIGHEST_HZ) * (1.0 + ROUNDING);
@@ -87,7 +98,7 @@ impl Fraction {
     /// (even fractions) 1 kHz, without a level (IEC 61260-1, 5.4 and 5.5).
     fn band(self, index: i32) -> Band {
         let per_octave = f64::from(self.per_octave());
-        let at = |steps: f64| 1000.0 * OCTAVE_RATIO.powf(steps / per_octave);
+        let at = |steps: f64| 1000.0 * db_to_power(3.0 * steps / per_octave);
         let middle = f64::from(index) + self.shift();
         let centre_hz = at(middle);
         Band {

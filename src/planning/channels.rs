@@ -5,6 +5,7 @@ use std::f64::consts::{PI, TAU};
 
 use super::blocks::{Blocks, MID_HZ};
 use super::response::{Ears, Response};
+use crate::analysis::bands::{low_thirds, third_edges};
 use crate::signal::track::comb::Owner;
 use crate::units::power_to_db;
 
@@ -110,10 +111,10 @@ pub fn relation(first: &Response, second: &Response) -> Option<Relation> {
         phases.iter().map(|x| left_over(delay_s, x).powi(2)).sum::<f64>() / phases.len() as f64;
     let residual_deg = mean.sqrt().to_degrees();
     let plain = residual_deg <= MOST_RESIDUAL_DEG;
-    let sum_loss_db = super::noise::thirds()
+    let sum_loss_db = low_thirds()
         .filter(|hz| *hz < 170.0)
         .filter_map(|hz| {
-            let (low, high) = super::noise::edges(hz);
+            let (low, high) = third_edges(hz);
             let inside: Vec<_> = pairs
                 .iter()
                 .filter(|(a, b)| (low..high).contains(&a.hz) && clear(a) && clear(b))

@@ -11,6 +11,7 @@ use realfft::RealFftPlanner;
 
 use super::resample::GRID_HZ;
 use super::statistics::median;
+use crate::analysis::bands::{low_thirds, third_edges};
 use crate::units::{db_to_power, power_to_db};
 
 /// Scatter this far above the silence is noise that comes with the signal, dB.
@@ -74,7 +75,7 @@ impl Silence {
     /// From a silent stretch on the grid, Hann-weighted.
     pub fn new(samples: &[f32]) -> Self {
         let spectrum = Spectrum::new(samples);
-        let noise = thirds().map(|hz| spectrum.band(hz)).collect::<Vec<_>>();
+        let noise = low_thirds().map(|hz| spectrum.band(hz)).collect::<Vec<_>>();
         let mut hum = spectrum.lines();
         hum.sort_by(|a, b| b.dbfs.total_cmp(&a.dbfs));
         Self { noise: between_neighbours(&noise), hum }
@@ -120,7 +121,7 @@ impl Spectrum {
     }
 
     fn band(&self, hz: f64) -> NoiseBand {
-        let (low, high) = edges(hz);
+        let (low, high) = third_edges(hz);
         let bins = self.around(low, high);
         let sd_db = 4.343 * (PER_INDEPENDENT / bins.len() as f64).sqrt();
         let power = self.floor(bins) * (high - low) / self.df_hz;
@@ -132,8 +133,8 @@ impl Spectrum {
         let [from, to] = [10.0, 1200.0].map(|hz| (hz / self.df_hz) as usize);
         let half = AROUND_OCT.exp2();
         let mut found: Vec<std::ops::Range<usize>> = Vec::new();
-        for third in thirds().filter(|hz| *hz < 1200.0) {
-            let (low, high) = edges(third);
+        for third in low_thirds().filter(|hz| *hz < 1200.0) {
+            let (low, high) = third_edges(third);
             let floor = self.floor(self.around(third / half, third * half));
             let least = (LINE * floor).max(db_to_power(LEAST_DBFS));
             let bins = (low / self.df_hz) as usize..(high / self.df_hz) as usize;
@@ -183,7 +184,7 @@ pub fn with_signal(silence: &[NoiseBand], scatter: &[(f64, f64)]) -> Vec<NoiseBa
     silence
         .iter()
         .map(|band| {
-            let (low, high) = edges(band.hz);
+            let (low, high) = third_edges(band.hz);
             let near: Vec<f64> = scatter
                 .iter()
                 .filter(|(hz, _)| (low / 1.1..high * 1.1).contains(hz))
@@ -206,15 +207,4 @@ pub fn with_signal(silence: &[NoiseBand], scatter: &[(f64, f64)]) -> Vec<NoiseBa
             NoiseBand { dbfs, sd_db: (a + b).sqrt().recip(), ..*band }
         })
         .collect()
-}
-
-/// Exact mid frequencies from 12.5 Hz to 1 kHz (IEC 61260-1, base 10). Bands are found by them, so
-/// they have to be the same to the last bit wherever they are made.
-pub fn thirds() -> impl Iterator<Item = f64> {
-    (11..=30).map(|k| db_to_power(f64::from(k)))
-}
-
-/// Edges of a third-octave band.
-pub fn edges(hz: f64) -> (f64, f64) {
-    (hz * db_to_power(-0.5), hz * db_to_power(0.5))
 }

@@ -1,6 +1,7 @@
 //! What is to be tuned, what a proposal is, and the figures both rest on.
 
 use super::content::{BandContent, STANDS_DB};
+use crate::analysis::bands::low_thirds;
 use crate::curve::Curve;
 use crate::settings::{Order, Settings};
 use crate::units::{db_to_power, power_to_db};
@@ -11,8 +12,8 @@ pub const REACHED_DB: f64 = 1.5;
 pub const NEEDS_NOTHING_DB: f64 = STANDS_DB;
 /// Lift that is never exceeded, dB (common practice, no source).
 pub const MOST_LIFT_DB: f64 = 12.0;
-/// Less than anything that counts, dB.
-pub(super) const NOTHING_DB: f64 = -200.0;
+/// A power less than anything that counts: −200 dB.
+pub(super) const NOTHING: f64 = 1e-20;
 
 /// The box behind the amplifier.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -137,7 +138,7 @@ impl Heard {
     pub fn new(given_db: Vec<f64>, both_db: &[f64], level_db: f64) -> Self {
         let added = |(given, both): (&f64, &f64)| {
             let power = db_to_power(*both) - db_to_power(*given);
-            power_to_db(power.max(db_to_power(NOTHING_DB))) - level_db
+            power_to_db(power.max(NOTHING)) - level_db
         };
         let octave_db = given_db.iter().zip(both_db).map(added).collect();
         Self { given_db, octave_db }
@@ -146,7 +147,7 @@ impl Heard {
 
 /// The mid frequencies tuned, 16 to 160 Hz (IEC 61260-1, base 10).
 pub fn bands_hz() -> impl Iterator<Item = f64> {
-    (12..=22).map(|k| db_to_power(f64::from(k)))
+    low_thirds().skip(1).take(11)
 }
 
 /// Flat down to the bottom.

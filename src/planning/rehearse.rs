@@ -8,8 +8,8 @@ use std::f64::consts::TAU;
 use realfft::RealFftPlanner;
 use realfft::num_complex::Complex64;
 
-use super::noise::edges;
 use super::tune::bands_hz;
+use crate::analysis::bands::third_edges;
 use crate::curve::Curve;
 use crate::path::Path;
 use crate::settings::Settings;
@@ -93,7 +93,7 @@ fn levels_db(out: &[f32]) -> Vec<f64> {
     let mid = power(MID_HZ.0, MID_HZ.1) / thirds;
     bands_hz()
         .map(|hz| {
-            let (from, to) = edges(hz);
+            let (from, to) = third_edges(hz);
             power_to_db(power(from, to) / mid.max(1e-30))
         })
         .collect()

@@ -7,9 +7,9 @@
 use realfft::num_complex::Complex64;
 
 use super::blocks::{Blocks, MID_HZ};
-use super::noise::{edges, thirds};
 use super::smooth::{Reading, Smooth};
 use super::statistics::{NORMAL_95, median, student_95};
+use crate::analysis::bands::{low_thirds, third_edges};
 use crate::curve::Curve;
 use crate::signal::track::comb::Owner;
 use crate::units::{db_to_power, power_to_db};
@@ -172,12 +172,12 @@ impl Response {
 
     /// Third-octave bands from 12.5 Hz to 1 kHz.
     pub fn bands(&self) -> Vec<BandValue> {
-        thirds().map(|hz| self.band(hz)).collect()
+        low_thirds().map(|hz| self.band(hz)).collect()
     }
 
     /// What pink noise would read in the third-octave band around `hz`, re the mid band.
     pub fn band(&self, hz: f64) -> BandValue {
-        let (from, to) = edges(hz);
+        let (from, to) = third_edges(hz);
         let told = self.smooth.pink_re((from, to), MID_HZ);
         // Where a band holds no line of its own its neighbours tell its noise.
         let inside = |l: &&LineValue| (from / 1.06..to * 1.06).contains(&l.hz);

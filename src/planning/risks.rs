@@ -3,10 +3,10 @@
 //! a limiter that works against it, and other volume steps.
 
 use super::diagnose::Diagnosis;
-use super::noise::edges;
 use super::problem::{Enclosure, Problem};
 use super::tune::Tuned;
 use super::vented_box::VentedBox;
+use crate::analysis::bands::third_edges;
 use crate::dsp::high_pass::HighPass;
 use crate::dsp::low_band::LowBand;
 use crate::settings::Settings;
@@ -101,7 +101,7 @@ fn steps(found: &Diagnosis, tuned: &Tuned) -> Vec<(String, f64)> {
     let Some(usual) = found.takes.get(found.judged_by) else { return Vec::new() };
     let reach = tuned.proposal.reach_hz.unwrap_or(f64::MAX);
     let at = |bass: &[(f64, f64)], hz: f64| bass.iter().find(|b| b.0 == hz).map(|b| b.1);
-    let same = |hz: f64, band: f64| (edges(hz).0..edges(hz).1).contains(&band);
+    let same = |hz: f64, band: f64| (third_edges(hz).0..third_edges(hz).1).contains(&band);
     let error = |bass: &[(f64, f64)]| {
         tuned
             .proposal

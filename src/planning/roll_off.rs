@@ -12,6 +12,7 @@ use super::fit::{Fit, fit};
 use super::response::Response;
 use super::smooth::{Reading, Smooth};
 use super::statistics::{NORMAL_95, chi_square_exceeds, median, student_95};
+use crate::analysis::bands::low_thirds;
 use crate::units::db_to_power;
 
 /// A model is in play within this distance of the best, in BIC.
@@ -331,7 +332,7 @@ fn local(data: &[Point], hz: f64) -> Option<(f64, f64)> {
 }
 
 fn local_slopes(data: &[Point]) -> Vec<(f64, f64, f64)> {
-    super::noise::thirds()
+    low_thirds()
         .filter(|hz| *hz < 260.0)
         .filter_map(|hz| local(data, hz).map(|(slope, sd)| (hz, slope, sd)))
         .collect()

@@ -7,12 +7,12 @@
 
 use super::content::LEAST_CONTENT_DB;
 use super::fit::fit;
-use super::noise::edges;
 use super::places::{PLACES, mean, places};
 use super::problem::{
-    Enclosure, Heard, MOST_LIFT_DB, NEEDS_NOTHING_DB, NOTHING_DB, Problem, Proposal, REACHED_DB,
+    Enclosure, Heard, MOST_LIFT_DB, NEEDS_NOTHING_DB, NOTHING, Problem, Proposal, REACHED_DB,
     TunedBand, bands_hz, protect,
 };
+use crate::analysis::bands::third_edges;
 use crate::dsp::high_pass::HighPass;
 use crate::dsp::low_band::LowBand;
 use crate::dsp::shape::{Shape, Warped};
@@ -100,14 +100,14 @@ pub(super) struct Solver<'a> {
     noisy: Vec<(Warped, f64)>,
     /// Power that the radio gives at the places of each band.
     given: Vec<[f64; PLACES]>,
-    /// How far a rendering heard each band off that, dB.
+    /// How far a rendering heard each band off that, as a power.
     off: Vec<f64>,
     /// What is asked for in each band, dB.
     target: Vec<f64>,
     /// Whether there is nothing left to lift in a band.
     gone: Vec<bool>,
-    /// What an octave part at 0 dB puts in each band, dB; `None` where it puts nothing.
-    made_db: Vec<Option<f64>>,
+    /// Power that an octave part at 0 dB puts in each band; `None` where it puts nothing.
+    made: Vec<Option<f64>>,
 }
 
 impl<'a> Solver<'a> {
@@ -125,20 +125,20 @@ impl<'a> Solver<'a> {
             base.octave_from_hz = (1.8 * lowest).clamp(25.0, 100.0) as f32;
         }
         let hz: Vec<f64> = bands_hz().collect();
-        let in_bands: Vec<[f64; PLACES]> = hz.iter().map(|hz| places(edges(*hz))).collect();
+        let in_bands: Vec<[f64; PLACES]> = hz.iter().map(|hz| places(third_edges(*hz))).collect();
         let given: Vec<[f64; PLACES]> = in_bands
             .iter()
             .map(|places| places.map(|f| db_to_power(problem.given.at(f).unwrap_or(0.0))))
             .collect();
         let off =
-            |band: usize| heard.map_or(0.0, |h| h.given_db[band] - power_to_db(mean(given[band])));
+            |band: usize| heard.map_or(1.0, |h| db_to_power(h.given_db[band]) / mean(given[band]));
         let off = (0..hz.len()).map(off).collect();
         let gone = |hz: f64| gone(problem, hz);
         let made = |band: usize| match heard {
             Some(heard) => heard.octave_db[band],
             None => told_db(problem, &base, 2.0 * hz[band]),
         };
-        let made = |band: usize| (octave && !gone(2.0 * hz[band])).then(|| made(band));
+        let made = |band: usize| (octave && !gone(2.0 * hz[band])).then(|| db_to_power(made(band)));
         let warped = |hz: f64| Warped::new(hz, RATE_HZ);
         Self {
             problem,
@@ -149,7 +149,7 @@ impl<'a> Solver<'a> {
             middles: hz.iter().map(|hz| warped(*hz)).collect(),
             noisy: noisy(problem).map(|(hz, allowed)| (warped(hz), allowed)).collect(),
             gone: hz.iter().map(|hz| gone(*hz)).collect(),
-            made_db: (0..hz.len()).map(made).collect(),
+            made: (0..hz.len()).map(made).collect(),
             target: hz.iter().map(|hz| problem.target.at(*hz).unwrap_or(0.0)).collect(),
             hz,
             given,
@@ -261,12 +261,12 @@ impl<'a> Solver<'a> {
 
     /// What the radio gives in a band, dB.
     fn given(&self, band: usize) -> f64 {
-        power_to_db(mean(self.given[band])) + self.off[band]
+        power_to_db(mean(self.given[band]) * self.off[band])
     }
 
-    /// What the octave part puts in a band, dB before the low band.
-    fn octave_db(&self, turned: &Turned, band: usize) -> f64 {
-        self.made_db[band].map_or(NOTHING_DB, |made| turned.octave_db + made)
+    /// Power that an octave part of this power puts in a band before the low band.
+    fn made(&self, octave: f64, band: usize) -> f64 {
+        self.made[band].map_or(NOTHING, |made| octave * made)
     }
 
     /// What comes out in each band, re what comes out of the mid band: a wide low band lifts that
@@ -277,22 +277,24 @@ impl<'a> Solver<'a> {
         let protect = HighPass::shape(self.base.high_pass_order, corner_hz, RATE_HZ);
         let line = |at: Warped| low_band.power_at(at) * protect.power_at(at);
         let mid = mean(self.mid.map(|at| low_band.power_at(at)));
+        let octave = db_to_power(turned.octave_db);
         (0..self.hz.len())
-            .map(|band| power_to_db(self.band_power(turned, band, line) / mid))
+            .map(|band| power_to_db(self.band_power(octave, band, line) / mid))
             .collect()
     }
 
-    /// Power that comes out in a band, where the line has this power gain at a frequency.
-    fn band_power(&self, turned: &Turned, band: usize, line: impl Fn(Warped) -> f64) -> f64 {
+    /// Power that comes out in a band, where the octave part has this power and the line this power
+    /// gain at a frequency.
+    fn band_power(&self, octave: f64, band: usize, line: impl Fn(Warped) -> f64) -> f64 {
         let dry = match self.gone[band] {
             true => 0.0,
             false => {
                 let mut out = self.places[band].map(&line);
                 out.iter_mut().zip(self.given[band]).for_each(|(power, given)| *power *= given);
-                mean(out) * db_to_power(self.off[band])
+                mean(out) * self.off[band]
             }
         };
-        dry + db_to_power(self.octave_db(turned, band)) * line(self.middles[band])
+        dry + self.made(octave, band) * line(self.middles[band])
     }
 
     fn proposal(&self, mut settings: Settings, reach_hz: Option<f64>) -> Proposal {
@@ -300,6 +302,7 @@ impl<'a> Solver<'a> {
         settings.output_ceiling = settings.low_band_gain_db > 0.0 || self.octave;
         let turned = Turned::of(&settings);
         let (out_db, low_band) = (self.out_db(&turned), turned.low_band());
+        let octave_db = |band| power_to_db(self.made(db_to_power(turned.octave_db), band));
         let bands: Vec<TunedBand> = self
             .hz
             .iter()
@@ -309,7 +312,7 @@ impl<'a> Solver<'a> {
                 given_db: self.given(band),
                 predicted_db: out_db[band],
                 target_db: self.target[band],
-                octave: self.octave_db(&turned, band) > self.given(band) || self.gone[band],
+                octave: octave_db(band) > self.given(band) || self.gone[band],
             })
             .collect();
         Proposal {

@@ -4,8 +4,9 @@
 
 use realfft::RealFftPlanner;
 
-use super::noise::{NoiseBand, edges};
+use super::noise::NoiseBand;
 use super::resample::GRID_HZ;
+use crate::analysis::bands::third_edges;
 use crate::signal::track::comb::PERIOD_S;
 use crate::signal::track::layout::{SETTLE_S, Section};
 use crate::units::{db_to_power, power_to_db};
@@ -49,7 +50,7 @@ fn powers(block: &[f32]) -> Vec<f64> {
 }
 
 fn band(noise: &NoiseBand, blocks: &[Vec<f64>]) -> SoundingBand {
-    let (low, high) = edges(noise.hz);
+    let (low, high) = third_edges(noise.hz);
     let per_bin = GRID_HZ / BLOCK as f64;
     let [from, to] = [low, high].map(|hz| (hz / per_bin).round() as usize);
     let each: Vec<f64> = blocks.iter().map(|bins| bins[from..to].iter().sum()).collect();

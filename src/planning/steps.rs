@@ -2,11 +2,12 @@
 //! gain itself moves, and the loud tones.
 
 use super::clean::LoudTone;
-use super::noise::{Hum, thirds};
+use super::noise::Hum;
 use super::response::Response;
 use super::take_reading::{LevelReading, TakeReading};
 use super::tones::ToneReading;
 use super::volume::BassReading;
+use crate::analysis::bands::low_thirds;
 use crate::signal::track::layout::LEVEL_HZ;
 use crate::units::db_to_gain;
 
@@ -36,7 +37,7 @@ pub(super) fn usable(take: &TakeReading) -> Vec<(&LevelReading, &Response)> {
 pub(super) fn bass_readings(takes: &[&TakeReading]) -> Vec<BassReading> {
     let mut readings: Vec<BassReading> = takes.iter().flat_map(|take| one(take)).collect();
     let everywhere = |hz: f64| readings.iter().all(|r| r.bands.iter().any(|band| band.0 == hz));
-    let kept: Vec<f64> = thirds().filter(|hz| everywhere(*hz)).collect();
+    let kept: Vec<f64> = low_thirds().filter(|hz| everywhere(*hz)).collect();
     if kept.len() < LEAST_BANDS {
         return Vec::new();
     }

@@ -22,7 +22,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("analysis", &["numeric", "units"]),
     ("measure", &["analysis", "curve", "path", "units"]),
     ("presets", &["settings"]),
-    ("planning", &["curve", "dsp", "numeric", "path", "settings", "signal", "units"]),
+    ("planning", &["analysis", "curve", "dsp", "numeric", "path", "settings", "signal", "units"]),
     ("plot", &["analysis", "curve", "figures", "measure", "settings", "units"]),
     (
         "report",

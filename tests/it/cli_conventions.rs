@@ -1,10 +1,9 @@
 //! What every command keeps to (clig.dev): examples first, hints for typos,
 //! data and messages apart, no colour when not wanted, quiet pipes, tidy ends.
 
-use std::fs::File;
 use std::process::Stdio;
 
-use crate::program::{Bench, wav_head};
+use crate::program::Bench;
 
 /// The commands that the help lists.
 fn commands(bench: &Bench) -> Vec<String> {
@@ -105,8 +104,8 @@ fn check_signal(signal: rustix::process::Signal) {
     // Nearly three hours of silence that take no room on the disk: longer than any
     // machine needs to notice the signal.
     let bytes = 8 * 48_000 * 10_000u32;
-    bench.write("in.wav", &wav_head(2, bytes));
-    let file = File::options().write(true).open(bench.path().join("in.wav")).unwrap();
+    bench.write("in.wav", &crate::program::wav_head(2, bytes));
+    let file = std::fs::File::options().write(true).open(bench.path().join("in.wav")).unwrap();
     file.set_len(44 + u64::from(bytes)).unwrap();
     let mut command = bench.command();
     command.args(["render", "in.wav", "out.wav"]).stderr(Stdio::piped());

@@ -54,6 +54,14 @@ fn names_cannot_steer_a_terminal() {
         assert!(!ran.said.contains('\u{1b}') && !ran.said.contains('\u{202e}'), "{:?}", ran.said);
         assert!(!ran.said.contains("\nunderpin: forged"), "{:?}", ran.said);
     }
+}
+
+/// Windows knows no such names.
+#[test]
+#[cfg(unix)]
+fn nor_can_the_name_of_a_file_that_is_there() {
+    let bench = Bench::new();
+    let evil = "\u{1b}[31mred\nunderpin: forged\u{202e}.toml";
     bench.write(evil, b"schema = 9\nname = \"x\"\n");
     let ran = run(&bench, &["presets", "check", evil]);
     assert_eq!(ran.code, 1);

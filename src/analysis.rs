@@ -6,6 +6,7 @@ pub mod averager;
 pub mod bands;
 pub(crate) mod blocks;
 pub mod clipping;
+pub mod full_scale;
 pub mod level;
 pub mod partials;
 pub mod scope;

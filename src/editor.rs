@@ -27,18 +27,19 @@ mod host;
 
 use crate::plot::Ink;
 use crate::plot::stations::End;
-use crate::report::{Run, Sentence};
-use bars::{export_bar, foot, head, sentence, signal_path, test_signal};
-use controls::pen::Pen;
+use crate::report::{Run, Sentence, beyond_full_scale};
+use bars::{export_bar, foot, head, sentence, shelf, signal_path, test_signal};
+use controls::pen::{Pen, Pointed};
 use egui::Ui;
 #[cfg(feature = "plugin")]
 pub use host::{Window, open};
 use layout::Layout;
 use model::action::Action;
-use model::state::{FrameInput, Open, View, WindowState};
+use model::comparison::OF_THE_LISTENER;
+use model::state::{FrameInput, Open, SaidOf, View, WindowState};
 use paint::scale;
 use paint::theme::Theme;
-use views::{blind, lessons, plan, presets};
+use views::{blind, help, lessons, plan, presets};
 
 /// Time the sentence stands at least before it changes, in seconds.
 const SENTENCE_S: f64 = 1.0;
@@ -47,25 +48,35 @@ const SENTENCE_S: f64 = 1.0;
 /// the finding comes back.
 const MESSAGE_S: f64 = 6.0;
 
+/// Less than one step of 16 bits is silence, whatever it came from, in dBFS.
+const SILENT_DBFS: f64 = -90.3;
+
 /// Draws the window over the whole of `ui`; returns what a hand asks for.
 pub fn show(ui: &mut Ui, state: &mut WindowState, shown: &FrameInput) -> Vec<Action> {
     let window = ui.ctx().content_rect();
     let natural = window.size() * scale::now(ui.ctx());
-    scale::want(ui.ctx(), layout::fitting_zoom(state.zoom, natural));
+    let by_itself = layout::by_itself(natural);
+    scale::want(ui.ctx(), layout::fitting_zoom(state.zoom * by_itself, natural));
+    state.zoom_shown = scale::now(ui.ctx()) / by_itself;
     let page = layout::page(window);
     ui.set_clip_rect(page);
     let answered = age_message(ui, state);
     let theme = Theme { palette: state.palette };
     let has_bar = state.open == Open::TestSignal || shown.sounds_s.is_some();
-    let has_tray = state.open == Open::Tray;
-    let layout = Layout::of(page, has_bar, has_tray);
+    let tray_rows = match state.open {
+        Open::Tray => 1,
+        Open::Shelf => 2,
+        _ => 0,
+    };
+    let layout = Layout::of(page, has_bar, tray_rows);
     ui.painter().rect_filled(page, 0.0, theme.colour(Ink::Ground));
+    state.beside_shown = state.beside;
     let mut gestures = std::mem::take(&mut state.gestures);
     let mut plain = shown.settings.to_plain();
     if let Some((id, put)) = gestures.put {
         plain[id.index()] = put;
     }
-    let mut pen = Pen { ui, theme, gestures: &mut gestures, plain };
+    let mut pen = Pen { ui, theme, gestures: &mut gestures, pointed: Pointed::default(), plain };
     head::show(&mut pen, layout.head, state, shown);
     sentence::show(&pen, layout.sentence, layout.letters, &say(&pen, state, shown));
     if has_bar {
@@ -81,11 +92,29 @@ pub fn show(ui: &mut Ui, state: &mut WindowState, shown: &FrameInput) -> Vec<Act
     pen.gestures.end_frame(pen.ui);
     let actions = std::mem::take(&mut gestures.actions);
     state.gestures = gestures;
+    if state.beside != state.beside_shown {
+        // What is laid beside the measurement is seen in the next frame.
+        ui.ctx().request_repaint();
+    }
+    remember(ui, state, shown, &actions);
     // The next thing that is done has its own answer, if it has one.
     if !actions.is_empty() && state.message == answered {
         state.message = None;
     }
     actions
+}
+
+/// Remembers what a hand begins to move, so that it can be taken back.
+fn remember(ui: &Ui, state: &mut WindowState, shown: &FrameInput, actions: &[Action]) {
+    if std::mem::take(&mut state.is_undoing) {
+        return;
+    }
+    let taken = actions.iter().filter_map(|action| match action {
+        Action::Take(id) if !OF_THE_LISTENER.contains(id) => Some(*id),
+        _ => None,
+    });
+    let now = ui.input(|input| input.time);
+    state.history.record(&taken.collect::<Vec<_>>(), &shown.settings, now);
 }
 
 /// Lets the message go when it has stood long enough; the one that is left.
@@ -114,8 +143,12 @@ fn show_named(pen: &mut Pen, layout: &Layout, state: &mut WindowState, shown: &F
     if state.open == Open::Tray {
         export_bar::show(pen, layout.tray, state);
     }
+    if state.open == Open::Shelf {
+        shelf::show(pen, layout.tray, state, shown);
+    }
     match state.open {
         Open::Presets => presets::show(pen, layout.sheet, state, shown),
+        Open::Help => help::show(pen, layout.sheet),
         _ => (views::entry(state.view).show)(pen, layout, state, shown),
     }
     let y = layout.line.min.y - 1.0;
@@ -145,7 +178,8 @@ fn say(pen: &Pen, state: &mut WindowState, shown: &FrameInput) -> Sentence {
         }
     }
     if state.comparison.is_blind() {
-        return "Blind: listen to 1 and 2 as often as you like, then ask which is which.".into();
+        return "Blind: listen to 1 and 2 as often as you like, then say which of them is B."
+            .into();
     }
     if shown.settings.bypass {
         return "Bypass: what comes out is what the radio gives.".into();
@@ -154,16 +188,30 @@ fn say(pen: &Pen, state: &mut WindowState, shown: &FrameInput) -> Sentence {
         return "A preset is set by choosing it; the host can take that back.".into();
     }
     let now = pen.ui.input(|input| input.time);
-    let of = (shown.reading, state.view, shown.run().is_some_and(Run::is_tone));
+    let what = (state.view, shown.run().is_some_and(Run::is_tone), state.beside_shown);
+    let of = SaidOf { reading: shown.reading, what };
     if let Some((said, was, when)) = &state.said
-        && (*was == of || ((was.1, was.2) == (of.1, of.2) && now - when < SENTENCE_S))
+        && (*was == of || (was.what == of.what && now - when < SENTENCE_S))
     {
         return said.clone();
     }
     let said = match shown.run() {
         None => "Nothing has arrived yet. Play the host, or start a test signal.".into(),
-        Some(run) => (views::entry(state.view).say)(shown, run),
+        Some(run) if is_silent(run) => {
+            "Only silence has arrived. Play the host, or start a test signal.".into()
+        }
+        // The finding of the Spectrum says it by itself.
+        Some(run) if state.view == View::Spectrum => (views::entry(state.view).say)(shown, run),
+        Some(run) => {
+            let told = (views::entry(state.view).say)(shown, run);
+            beyond_full_scale(&shown.sheet.runs, told)
+        }
     };
     state.said = Some((said.clone(), of, now));
     said
+}
+
+/// True where neither end of the line has heard anything.
+fn is_silent(run: &Run) -> bool {
+    run.readings.before.level.peak_dbfs.max(run.out().level.peak_dbfs) < SILENT_DBFS
 }

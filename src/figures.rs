@@ -82,7 +82,7 @@ pub fn ascii(words: &str) -> String {
 }
 
 /// The note nearest to a frequency in equal temperament, A4 = 440 Hz (ISO 16), with the
-/// distance in cents: `B0 +35`.
+/// distance in cents: `B0 +35 ct`.
 pub fn note(hz: f64) -> String {
     const NAMES: [&str; 12] = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"];
     let semitones = 12.0 * (hz / 440.0).log2() + 69.0;
@@ -96,7 +96,7 @@ pub fn note(hz: f64) -> String {
     let sign = if cents > 0.0 { "+" } else { "" };
     match cents {
         0.0 => format!("{name}{octave}"),
-        cents => format!("{name}{octave} {sign}{}", level(cents, 0)),
+        cents => format!("{name}{octave} {sign}{} ct", level(cents, 0)),
     }
 }
 

@@ -35,6 +35,7 @@ const SILENCE: Frame = Frame { taps: [[0.0; 2]; TAPS.len()], run: 0 };
 #[derive(Default)]
 pub struct Meters {
     overs: AtomicU32,
+    over_frames: AtomicU64,
     lost: AtomicU64,
     sample_rate_hz: AtomicF64,
     channels: AtomicU32,
@@ -47,9 +48,17 @@ impl Meters {
         self.overs.load(Ordering::Relaxed)
     }
 
+    /// How long the output was beyond full scale since the latch was cleared, in seconds; of
+    /// the channel in which it was longer.
+    pub fn over_s(&self) -> f64 {
+        let rate_hz = self.sample_rate_hz().max(1.0);
+        self.over_frames.load(Ordering::Relaxed) as f64 / rate_hz
+    }
+
     /// Clears the clip latch.
     pub fn clear_overs(&self) {
         self.overs.store(0, Ordering::Relaxed);
+        self.over_frames.store(0, Ordering::Relaxed);
     }
 
     /// Sample rate of the present run in Hz; 0 before the first.
@@ -140,11 +149,13 @@ impl Taps {
 impl Listen for Taps {
     fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
         if tap == Tap::After {
-            let over = channels.iter().any(|samples| samples.iter().any(|s| s.abs() > 1.0));
-            if over && !self.over {
-                self.meters.overs.fetch_add(1, Ordering::Relaxed);
+            let over = |samples: &&[f64]| samples.iter().filter(|s| s.abs() > 1.0).count();
+            let frames = channels.iter().map(over).max().unwrap_or_default();
+            if frames > 0 {
+                self.meters.over_frames.fetch_add(frames as u64, Ordering::Relaxed);
+                self.meters.overs.fetch_add(u32::from(!self.over), Ordering::Relaxed);
             }
-            self.over = over;
+            self.over = frames > 0;
         }
         if !self.watched {
             return;

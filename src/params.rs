@@ -10,13 +10,14 @@ mod slot;
 mod state;
 
 pub use slot::Slot;
-pub use state::{Kept, Loads, SCHEMA, admit};
+pub use state::{Kept, Loads, Remembered, SCHEMA, admit};
 
 use crate::settings::{ALL, ActsOn, Hear, Id, Method, Order, Response, Settings, every_setting};
 use atomic_float::AtomicF32;
 use nice_plug::context::remote_controls::RemoteControlsPage;
 use nice_plug::params::Params;
 use slot::{Build, Hosted};
+use std::sync::Mutex;
 use std::sync::atomic::AtomicU8;
 
 /// Makes the parameters of the one table of settings: a struct a group, a field a setting.
@@ -69,6 +70,9 @@ macro_rules! host_parameters {
             /// Colours of the window: 0 day, 1 night, 2 high contrast.
             #[persist = "palette"]
             pub palette: AtomicU8,
+            /// What the window shows.
+            #[persist = "window"]
+            pub window: Mutex<Remembered>,
         }
 
         impl HostParams {
@@ -79,6 +83,7 @@ macro_rules! host_parameters {
                     loads: Loads::default(),
                     zoom: AtomicF32::new(1.0),
                     palette: AtomicU8::new(0),
+                    window: Mutex::default(),
                 }
             }
 

@@ -8,6 +8,7 @@
 pub mod axis;
 pub mod bore;
 pub mod columns;
+pub mod full_scale;
 pub mod key;
 pub mod label;
 pub mod lane;
@@ -28,6 +29,7 @@ pub mod swings;
 pub mod table;
 pub mod timeline;
 pub mod tone;
+pub mod traces;
 pub mod waves;
 
 pub use language::{Cause, Colour, Fill, Ink, Palette, Stroke};

@@ -38,7 +38,7 @@ pub use closed_box::{BoxTold, closed_box};
 pub use device::{device, positions};
 pub use diagnosis::diagnosis;
 pub use figure::{Figure, Figures};
-pub use finding::finding;
+pub use finding::{beyond_full_scale, finding};
 pub use found::Found;
 pub use gains::{GainsTold, gains};
 pub use glossary::GLOSSARY;

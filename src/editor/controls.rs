@@ -6,3 +6,5 @@ pub mod handle;
 pub mod input;
 pub mod number;
 pub mod pen;
+pub mod row;
+pub mod text_field;

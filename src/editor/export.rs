@@ -2,6 +2,7 @@
 //!
 //! All of them are made of the values that the window shows now; nothing is measured again.
 
+use crate::editor::files::write_new;
 use crate::editor::layout::TICKS;
 use crate::editor::model::action::Form;
 use crate::editor::model::state::{FrameInput, View, WindowState};
@@ -9,11 +10,13 @@ use crate::editor::paint::raster::{Image, Raster};
 use crate::editor::paint::scene;
 use crate::editor::paint::theme::{Theme, fonts};
 use crate::editor::views;
+use crate::figures::ascii;
 use crate::plot::lane;
 use crate::plot::page::{line_in_words, page};
 use crate::plot::{Ink, Scene};
 use crate::report::conditions;
 use crate::report::{Sheet, svg, text};
+use crate::settings::ALL;
 use egui::{Context, Pos2, RawInput, Rect, vec2};
 
 /// Pixels of a picture for each point of the window: fit for print.
@@ -28,10 +31,43 @@ pub fn make(form: Form, state: &WindowState, shown: &FrameInput) -> Result<Vec<u
         Form::Picture => png(&draw(state, shown)?, &Theme { palette: state.palette }),
         Form::Drawing => Ok(svg(&draw(state, shown)?, state.palette).into_bytes()),
         Form::Figures => (views::entry(state.view).figures)(shown.sheet)
-            .map(String::into_bytes)
+            .map(|table| (made_of(shown) + &table).into_bytes())
             .ok_or_else(|| "Nothing was measured that this view could write down.".into()),
         Form::Sheet => Ok(words(shown).into_bytes()),
     }
+}
+
+/// Keeps what is shown in every form that it has, under one name and number: all of them tell of
+/// the same reading. Returns where, in a sentence.
+///
+/// # Errors
+/// One sentence; then nothing was kept.
+pub fn keep_all(state: &WindowState, shown: &FrameInput) -> Result<String, String> {
+    let made = Form::ALL.map(|(form, _, ending)| Some((ending, make(form, state, shown).ok()?)));
+    let made: Vec<(&str, Vec<u8>)> = made.into_iter().flatten().collect();
+    let files: Vec<(&str, &[u8])> = made.iter().map(|(end, bytes)| (*end, &bytes[..])).collect();
+    let stem = stem(Form::Picture, state.view);
+    let kept = write_new::keep_all(&state.folder, &stem, &files)?;
+    let first = kept.first().map(|file| file.with_extension("")).unwrap_or_default();
+    let endings: Vec<&str> = files.iter().map(|(ending, _)| *ending).collect();
+    Ok(format!("Kept: {}, as {}", first.display(), endings.join(", ")))
+}
+
+/// What figures were measured of, before their table: how, how long, and every setting.
+fn made_of(shown: &FrameInput) -> String {
+    let settings = shown.sheet.settings.unwrap_or(shown.settings);
+    let mut told = String::new();
+    if let Some(run) = shown.run() {
+        told += &format!(
+            "# {}\n# seconds={}\n",
+            ascii(&conditions::how(run, true)),
+            run.readings.seconds
+        );
+    }
+    for (setting, plain) in ALL.iter().zip(settings.to_plain()) {
+        told += &format!("# {}={}\n", setting.key, setting.show(plain));
+    }
+    told
 }
 
 /// The stem of a file's name for a view.

@@ -1,5 +1,6 @@
 //! Files of the person's own: the folder, presets, the plan, what is written and never over another.
 
+pub mod curve_file;
 pub mod folder;
 pub mod plan_file;
 pub mod preset_library;

@@ -1,6 +1,7 @@
 //! Between the window and the plugin framework: the only code here that knows it.
 
 mod open;
+mod remember;
 mod save;
 mod window;
 

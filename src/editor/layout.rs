@@ -8,8 +8,8 @@ pub const SMALLEST: egui::Vec2 = egui::vec2(720.0, 480.0);
 /// Height of the bar of the test signal, in points.
 const TEST_SIGNAL: f32 = 28.0;
 
-/// Height of the export bar, in points.
-const EXPORT: f32 = 26.0;
+/// Height of a tray of one row and of two, in points.
+const TRAYS: [f32; 3] = [0.0, 26.0, 50.0];
 
 /// Room for the words of the frequency axis, in points.
 pub const TICKS: f32 = 18.0;
@@ -19,8 +19,20 @@ pub const TICKS: f32 = 18.0;
 pub fn fitting_zoom(wanted: f32, natural: egui::Vec2) -> f32 {
     let most = (natural.x / SMALLEST.x).min(natural.y / SMALLEST.y);
     let most = (most / ZOOM_STEP).floor() * ZOOM_STEP;
-    wanted.clamp(LEAST_ZOOM, MOST_ZOOM).min(most).max(FEWEST_PIXELS)
+    wanted.clamp(LEAST_ZOOM, 1.5 * MOST_ZOOM).min(most).max(FEWEST_PIXELS)
 }
+
+/// How much larger everything is by itself in a large window of a natural size in points: one
+/// sits further from it, and there is room.
+pub fn by_itself(natural: egui::Vec2) -> f32 {
+    let fits = |(size, _): &&(egui::Vec2, f32)| natural.x >= size.x && natural.y >= size.y;
+    LARGER.iter().find(fits).map_or(1.0, |(_, zoom)| *zoom)
+}
+
+/// From which size on everything is how much larger; what is left is a window of 1024 by 576 at
+/// least, and one of 1280 by 720 in the largest.
+const LARGER: [(egui::Vec2, f32); 2] =
+    [(egui::vec2(1800.0, 1000.0), 1.5), (egui::vec2(1280.0, 720.0), 1.25)];
 
 /// A change of the zoom by hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -73,7 +85,7 @@ pub struct Layout {
     pub letters: (f32, usize),
     /// The test signal; of no height while there is none.
     pub bar: Rect,
-    /// The tray that keeps the view as a file; of no height while it is closed.
+    /// The tray that is open; of no height while none is.
     pub tray: Rect,
     /// The picture with the words of its axes.
     pub sheet: Rect,
@@ -90,8 +102,9 @@ pub struct Layout {
 }
 
 impl Layout {
-    /// The regions of a page, with or without the bar of the test signal and the tray.
-    pub fn of(page: Rect, has_bar: bool, has_tray: bool) -> Self {
+    /// The regions of a page, with or without the bar of the test signal, and a tray of up to two
+    /// rows.
+    pub fn of(page: Rect, has_bar: bool, tray_rows: usize) -> Self {
         let (margin, head, letters, sentence, axis, lane, line) = match page.width() {
             width if width < 860.0 => (10.0, 30.0, (14.0, 1), 22.0, 32.0, 44.0, 100.0),
             width if width < 1280.0 => (16.0, 36.0, (17.0, 2), 46.0, 36.0, 48.0, 116.0),
@@ -107,7 +120,8 @@ impl Layout {
         let sentence = row(page.min.y + head, sentence);
         let gap = |is_there: bool| if is_there { 6.0 } else { 0.0 };
         let bar = row(sentence.max.y + 2.0, if has_bar { TEST_SIGNAL } else { 0.0 });
-        let tray = row(bar.max.y + gap(has_bar && has_tray), if has_tray { EXPORT } else { 0.0 });
+        let has_tray = tray_rows > 0;
+        let tray = row(bar.max.y + gap(has_bar && has_tray), TRAYS[tray_rows.min(2)]);
         let sheet = Rect::from_min_max(
             Pos2::new(left, tray.max.y + gap(has_bar || has_tray)),
             Pos2::new(right, line.min.y - 6.0),

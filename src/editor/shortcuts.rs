@@ -1,26 +1,23 @@
 //! Keys that work from anywhere in the window; each has a word to click as well, as hosts may
 //! keep keys for themselves.
 
-use crate::editor::controls::commands::{browse, freeze, hold, turn};
+use crate::editor::controls::commands::{browse, freeze, hold, step_back, turn};
 use crate::editor::controls::pen::Pen;
 use crate::editor::layout::{ZoomStep, next_zoom};
 use crate::editor::model::action::Action;
 use crate::editor::model::state::{FrameInput, Open, View, WindowState};
-use crate::editor::paint::scale;
 use crate::settings::Id;
 use crate::settings::{Choice, Hear};
-use egui::{Event, Key, TextEdit};
+use egui::{Event, Key, Modifiers, TextEdit};
 
 /// The keys that went down in a frame, each with what was held as it did: in a quick chord the
 /// modifier is up again before the frame ends.
-struct Keys(Vec<(Key, bool)>);
+struct Keys(Vec<(Key, Modifiers)>);
 
 impl Keys {
     fn of(ctx: &egui::Context) -> Self {
         let down = |event: &Event| match event {
-            Event::Key { key, pressed: true, modifiers, .. } => {
-                Some((*key, modifiers.command || modifiers.alt))
-            }
+            Event::Key { key, pressed: true, modifiers, .. } => Some((*key, *modifiers)),
             _ => None,
         };
         Self(ctx.input(|input| input.events.iter().filter_map(down).collect()))
@@ -28,12 +25,17 @@ impl Keys {
 
     /// A key by itself.
     fn alone(&self, key: Key) -> bool {
-        self.0.contains(&(key, false))
+        self.0.iter().any(|(down, with)| *down == key && !(with.command || with.alt))
     }
 
     /// A key with Ctrl, Cmd or Alt.
     fn chord(&self, key: Key) -> bool {
-        self.0.contains(&(key, true))
+        self.0.iter().any(|(down, with)| *down == key && (with.command || with.alt))
+    }
+
+    /// A key with Shift.
+    fn is_shifted(&self, key: Key) -> bool {
+        self.0.iter().any(|(down, with)| *down == key && with.shift)
     }
 }
 
@@ -75,6 +77,11 @@ fn chords(keys: &Keys, pen: &mut Pen, state: &mut WindowState, shown: &FrameInpu
     if keys.chord(Key::X) && !state.comparison.is_blind() {
         state.comparison.hide();
     }
+    for (key, is_again) in [(Key::Z, keys.is_shifted(Key::Z)), (Key::Y, true)] {
+        if keys.chord(key) {
+            step_back(pen, state, shown, is_again);
+        }
+    }
     let numbers = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6];
     if let Some(at) = numbers.into_iter().position(|key| keys.chord(key)) {
         state.view = View::ALL[at].0;
@@ -87,8 +94,7 @@ fn chords(keys: &Keys, pen: &mut Pen, state: &mut WindowState, shown: &FrameInpu
         (Key::Num0, ZoomStep::Natural),
     ];
     for (_, step) in zooms.into_iter().filter(|(key, _)| keys.chord(*key)) {
-        let now = scale::now(pen.ui.ctx());
-        pen.gestures.actions.push(Action::Zoom(next_zoom(now, step)));
+        pen.gestures.actions.push(Action::Zoom(next_zoom(state.zoom_shown, step)));
     }
 }
 
@@ -107,6 +113,17 @@ fn views(keys: &Keys, pen: &mut Pen, state: &mut WindowState) {
     }
     if pressed(Key::T) {
         state.toggle(Open::TestSignal);
+        // It is shown from the next frame on, and has the focus then.
+        pen.ui.memory_mut(|memory| memory.request_focus(Pen::id("hold to start")));
+    }
+    if pressed(Key::V) {
+        state.toggle(Open::Shelf);
+    }
+    if pressed(Key::F1) {
+        state.toggle(Open::Help);
+    }
+    if pressed(Key::F6) {
+        next_region(pen, keys.is_shifted(Key::F6));
     }
     if pressed(Key::P) {
         browse(pen, state);
@@ -116,6 +133,27 @@ fn views(keys: &Keys, pen: &mut Pen, state: &mut WindowState) {
     }
     if pressed(Key::C) && state.view == View::Spectrum {
         pen.ui.memory_mut(|memory| memory.request_focus(Pen::id("cursor")));
+    }
+}
+
+/// The first part of each region of the window, from top to bottom.
+const REGIONS: [&str; 4] = ["Spectrum", "cursor", "Input trim", "help"];
+
+/// Takes the focus to the next region, or to the one before.
+fn next_region(pen: &Pen, is_back: bool) {
+    let top = |name: &str| pen.ui.ctx().read_response(Pen::id(name)).map(|there| there.rect.min.y);
+    let there: Vec<(&str, f32)> = REGIONS.iter().filter_map(|n| Some((*n, top(n)?))).collect();
+    let focus = pen.ui.memory(|memory| memory.focused());
+    let at = focus.and_then(|id| Some(pen.ui.ctx().read_response(id)?.rect.min.y + 1.0));
+    // The region that holds the focus is the last one that begins above it.
+    let now = at.and_then(|at| there.iter().rposition(|(_, top)| *top <= at));
+    let next = match (now, is_back) {
+        (None, _) => 0,
+        (Some(now), false) => (now + 1) % there.len().max(1),
+        (Some(now), true) => (now + there.len().max(1) - 1) % there.len().max(1),
+    };
+    if let Some((name, _)) = there.get(next) {
+        pen.ui.memory_mut(|memory| memory.request_focus(Pen::id(name)));
     }
 }
 

@@ -5,12 +5,15 @@ pub mod bands;
 pub mod blind;
 pub mod cursor;
 pub mod gain_handle;
+pub mod help;
 pub mod lessons;
+pub mod overlay;
 pub mod partials;
 pub mod plan;
 pub mod presets;
 pub mod scope;
 pub mod spectrum;
+pub mod target_handles;
 
 use crate::editor::controls::pen::Pen;
 use crate::editor::layout::Layout;

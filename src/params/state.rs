@@ -15,7 +15,7 @@ use std::sync::{Mutex, PoisonError};
 pub const SCHEMA: u32 = 1;
 
 /// The saved fields this version knows.
-const FIELDS: [&str; 3] = ["kept", "zoom", "palette"];
+const FIELDS: [&str; 4] = ["kept", "zoom", "palette", "window"];
 
 /// The highest number of a palette of the window that is known.
 const LAST_PALETTE: u8 = 2;
@@ -46,6 +46,25 @@ impl Kept {
         (self.schema > SCHEMA || unknown > 0)
             .then(|| format!("Saved by a newer version: {unknown} {settings} unknown, kept."))
     }
+}
+
+/// What the window shows, to be found again with the session; numbers stand for places in its
+/// tables, and one that it does not know for the first.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Remembered {
+    /// The view.
+    pub view: u8,
+    /// Whether the whole range is shown.
+    pub whole: bool,
+    /// Over what is averaged.
+    pub span: u8,
+    /// What is asked for.
+    pub target: u8,
+    /// The levels of a target drawn by hand, in dB.
+    pub own_target_db: Vec<f32>,
+    /// Frequency of the test tone in Hz, if another was chosen.
+    pub test_hz: Option<f32>,
 }
 
 /// What was kept from the last load, and how many loads there were.
@@ -100,12 +119,16 @@ pub fn admit(state: &mut PluginState) {
     let zoom = zoom.filter(|zoom: &f32| zoom.is_finite()).unwrap_or(1.0).clamp(0.75, 3.0);
     let palette = state.fields.get("palette").and_then(|json| serde_json::from_str(json).ok());
     let palette = palette.filter(|palette: &u8| *palette <= LAST_PALETTE).unwrap_or(0);
+    let window = state.fields.get("window").and_then(|json| serde_json::from_str(json).ok());
+    let window: Remembered = window.unwrap_or_default();
     kept.fields = std::mem::take(&mut state.fields);
     kept.fields.retain(|key, _| !FIELDS.contains(&key.as_str()));
     let saved = serde_json::to_string(&kept).unwrap_or_default();
     state.fields.insert("kept".to_owned(), saved);
     state.fields.insert("zoom".to_owned(), zoom.to_string());
     state.fields.insert("palette".to_owned(), palette.to_string());
+    let window = serde_json::to_string(&window).unwrap_or_default();
+    state.fields.insert("window".to_owned(), window);
 }
 
 /// The plain value a saved value stands for, whatever its form.

@@ -16,6 +16,9 @@ const HEAD: f64 = 20.0;
 /// Height of a row in pixels.
 const ROW: f64 = 18.6;
 
+/// The largest height of a row, where there is more room than rows.
+const MOST_ROW: f64 = 28.0;
+
 /// Least distance of two levels in the head in pixels.
 const TICKS: f64 = 60.0;
 
@@ -30,8 +33,24 @@ pub fn height(strata: &Layers) -> f64 {
     HEAD + ROW * strata.bands.len() as f64 + 2.0
 }
 
+/// The height of a row at which the log fills `height`, within what reads well.
+pub fn row_to_fill(strata: &Layers, height: f64) -> f64 {
+    ((height - HEAD - 2.0) / strata.bands.len().max(1) as f64).clamp(ROW, MOST_ROW)
+}
+
 /// Draws the log with its top left at `at`, `width` pixels wide.
 pub fn bore(scene: &mut Scene, at: Point, width: f64, strata: &Layers, target: Option<&Curve>) {
+    bore_in_rows(scene, at, (width, ROW), strata, target);
+}
+
+/// The same with rows of a height; returns where it ends.
+pub fn bore_in_rows(
+    scene: &mut Scene,
+    at: Point,
+    (width, row): (f64, f64),
+    strata: &Layers,
+    target: Option<&Curve>,
+) -> f64 {
     let given = if strata.has_layers { "radio" } else { "before" };
     let out = if strata.has_layers { "out" } else { "after" };
     let columns: &[&str] = match (strata.has_out, target) {
@@ -43,7 +62,8 @@ pub fn bore(scene: &mut Scene, at: Point, width: f64, strata: &Layers, target: O
     let right = at.0 + width;
     let first_column = right - COLUMN * columns.len() as f64;
     let strip = Rect::new(at.0 + 38.0, at.1, first_column - at.0 - 44.0, 0.0);
-    let log = Log { axis: levels(strata, target), strip, right, target };
+    let log = Log { axis: levels(strata, target), strip, right, row, target };
+    let bottom = at.1 + HEAD + row * strata.bands.len() as f64;
     let head_y = at.1 + 12.0;
     scene.text((at.0 + 30.0, head_y), Anchor::End, Role::Note, Ink::Second, "Hz");
     for (i, words) in columns.iter().enumerate() {
@@ -54,12 +74,13 @@ pub fn bore(scene: &mut Scene, at: Point, width: f64, strata: &Layers, target: O
         };
         scene.text((x, head_y), Anchor::End, role, ink, *words);
     }
-    log.draw_levels(scene, head_y, at.1 + height(strata) - 2.0);
+    log.draw_levels(scene, head_y, bottom);
     scene.rule((at.0, at.1 + HEAD - 2.0), (right, at.1 + HEAD - 2.0), 1.3, Ink::Text);
     for (i, band) in strata.bands.iter().rev().enumerate() {
-        let top = at.1 + HEAD + ROW * i as f64;
+        let top = at.1 + HEAD + row * i as f64;
         log.draw_row(scene, (at.0, top), band, strata, columns);
     }
+    bottom + 2.0
 }
 
 /// The level axis of the strips, from the deep end on the left to the highest on the right.
@@ -74,6 +95,8 @@ struct Log<'a> {
     axis: LevelAxis,
     strip: Rect,
     right: f64,
+    /// Height of a row.
+    row: f64,
     target: Option<&'a Curve>,
 }
 
@@ -106,7 +129,7 @@ impl Log<'_> {
         strata: &Layers,
         columns: &[&str],
     ) {
-        let (middle, base) = (top + ROW / 2.0 - 1.0, top + ROW / 2.0 + 3.0);
+        let (middle, base) = (top + self.row / 2.0 - 1.0, top + self.row / 2.0 + 3.0);
         let is_decade = frequency(band.hz).starts_with(['1', '2', '5']) && strong(band.hz);
         let (role, ink) =
             if is_decade { (Role::CellStrong, Ink::Text) } else { (Role::Cell, Ink::Text) };
@@ -123,7 +146,7 @@ impl Log<'_> {
             scene.outline(diamond, 1.2, Ink::Text);
         }
         self.draw_figures(scene, base, band, asked, columns);
-        let rule_y = top + ROW - 1.5;
+        let rule_y = top + self.row - 1.5;
         scene.rule((left, rule_y), (self.right, rule_y), 1.0, Ink::Grid);
     }
 

@@ -50,7 +50,7 @@ pub enum Fill {
     Slanted,
     /// Upright lines, 4 px apart, on the wash of the low band.
     Upright,
-    /// Staggered dots, 6 px apart, on the sheet.
+    /// Staggered dots, 6 px apart, faint, on the sheet.
     Dots,
     /// The light of the low end: brightest on the left, gone at the right edge.
     Light,

@@ -10,6 +10,7 @@ use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
 use crate::plot::columns::{Pick, cut, reduce};
 use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Point, Rect, Role, Scene};
+use crate::plot::traces::{self, Named};
 use crate::plot::{Cause, Fill, Ink};
 use crate::settings::Settings;
 
@@ -36,6 +37,8 @@ pub struct Beside<'a> {
     pub output_gain_db: f64,
     /// True when the line is bypassed: its stages are not heard and have no layers.
     pub is_bypassed: bool,
+    /// Curves laid over the picture.
+    pub traces: &'a [Named<'a>],
 }
 
 impl Beside<'_> {
@@ -47,7 +50,7 @@ impl Beside<'_> {
     }
 
     /// How far up the edge of what comes out is drawn, in dB.
-    fn drawn_up_db(&self) -> f64 {
+    pub fn drawn_up_db(&self) -> f64 {
         if self.is_bypassed { 0.0 } else { -self.output_gain_db }
     }
 
@@ -104,7 +107,8 @@ pub fn low_end(
         }
     }
     frame.draw_axes(scene);
-    let placer = keep_off_lines(&frame, &lines);
+    let mut placer = keep_off_lines(&frame, &lines);
+    traces::draw(scene, &frame, &mut placer, beside.traces);
     let placer = name_open(scene, &frame, placer, open_to);
     draw_labels(scene, &frame, &strata, &lines, &beside, placer);
     Some(frame)

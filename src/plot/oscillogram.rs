@@ -4,7 +4,7 @@ use crate::figures::short;
 use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Anchor, Rect, Role, Scene};
 use crate::plot::swings::trace;
-use crate::plot::{Cause, Fill, Ink};
+use crate::plot::{Cause, Fill, Ink, full_scale};
 
 /// A stretch of sound at three posts of the line, all of one length.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -36,6 +36,7 @@ pub fn oscillogram(scene: &mut Scene, rect: Rect, shown: &Stretch) -> bool {
     if !loudest.is_normal() || shown.before.len() < 8 {
         return false;
     }
+    let top_of_row = full_scale::reach(loudest);
     let field = Rect { height: rect.height - TIMES, ..rect };
     scene.area(Fill::Flat(Ink::Sheet), field.corners());
     draw_times(scene, field, shown.seconds);
@@ -51,10 +52,13 @@ pub fn oscillogram(scene: &mut Scene, rect: Rect, shown: &Stretch) -> bool {
         let height = share / shares * field.height;
         let row = Rect { y: top, height, ..field };
         let inner = Rect { y: top + 6.0, height: height - 12.0, ..field };
-        let line = trace(wave, inner, loudest);
+        let line = trace(wave, inner, top_of_row);
         let mut placer = Placer::new(row);
         placer.keep_off_line(&line, 3.0);
         scene.line(cause, line);
+        if cause == Cause::Out && top_of_row >= 1.0 {
+            full_scale::draw(scene, inner, wave, top_of_row);
+        }
         let label = Label::new(name, Role::Label, cause.stroke().ink);
         let places = [0.16, 0.84].map(|share| (row.x + 4.0, row.y + share * row.height));
         if placer.set(scene, &label, places, 4.0).is_none() {
@@ -66,6 +70,9 @@ pub fn oscillogram(scene: &mut Scene, rect: Rect, shown: &Stretch) -> bool {
         }
         top += height;
     }
+    let words = full_scale::reach_in_words(top_of_row);
+    let at = (field.right() - 6.0, field.y + 14.0);
+    scene.text(at, Anchor::End, Role::Note, Ink::Second, words);
     true
 }
 

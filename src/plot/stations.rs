@@ -4,6 +4,7 @@ use crate::analysis::level::Level;
 use crate::figures::{difference, level, short};
 use crate::plot::Ink;
 use crate::settings::{ActsOn, Hear, Method, Order, Response, Settings};
+use crate::units::SILENCE_DB;
 
 /// One stage on the line.
 #[derive(Clone, Debug, PartialEq)]
@@ -144,7 +145,6 @@ impl End {
     pub fn out(measured: Option<&Level>) -> Self {
         let room = |m: &Level| match -m.true_peak_dbtp {
             room if !room.is_finite() => "\u{2013}".into(),
-            room if room >= 300.0 => "silent".into(),
             room if room >= 0.0 => format!("{} dB left", level(room, 1)),
             room => format!("{} dB over", level(-room, 1)),
         };
@@ -152,8 +152,14 @@ impl End {
     }
 
     fn of(name: &'static str, measured: Option<&Level>, note: impl Fn(&Level) -> String) -> Self {
-        let value = measured.map_or(String::new(), |m| level(m.rms_dbfs, 1));
-        let notes = measured.map_or(vec![], |m| vec!["dBFS r.m.s.".into(), note(m)]);
+        let Some(measured) = measured else {
+            return Self { name, value: String::new(), notes: Vec::new() };
+        };
+        if measured.peak_dbfs <= SILENCE_DB {
+            return Self { name, value: "silent".into(), notes: Vec::new() };
+        }
+        let value = level(measured.rms_dbfs, 1);
+        let notes = vec!["dBFS r.m.s.".into(), note(measured)];
         Self { name, value, notes }
     }
 }

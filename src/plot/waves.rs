@@ -8,7 +8,7 @@ use crate::figures::{difference, frequency, short};
 use crate::plot::label::{Label, Placer};
 use crate::plot::scene::{Anchor, Point, Rect, Role, Scene};
 use crate::plot::swings::{fold, one_period, trace};
-use crate::plot::{Cause, Fill, Ink};
+use crate::plot::{Cause, Fill, Ink, full_scale};
 
 /// Room for the names on the left, in pixels.
 const NAMES: f64 = 84.0;
@@ -22,27 +22,29 @@ pub fn waves(scene: &mut Scene, rect: Rect, side: f64, scope: &Scope) -> bool {
     let all = [&scope.dry, &scope.octave, &scope.out];
     let loudest = all.into_iter().flatten().fold(0.0, |top: f64, value| top.max(value.abs()));
     let whole = scope.span_s > 0.0 && scope.period_s > 0.0;
-    if !loudest.is_normal() || !whole || scope.out.len() < 8 || scope.dry.len() < 8 {
+    let top = full_scale::reach(loudest);
+    if !top.is_normal() || !whole || scope.out.len() < 8 || scope.dry.len() < 8 {
         return false;
     }
     let field =
         Rect::new(rect.x + NAMES, rect.y, rect.width - NAMES - side - 20.0, rect.height - EDGE);
-    let rows = Rows { field, scope, loudest };
+    let rows = Rows { field, scope, top };
     rows.draw_ground(scene);
     rows.draw_row(scene, 0, Cause::Given, &scope.dry, "dry", 2.0);
     rows.draw_row(scene, 1, Cause::Octave, &scope.octave, "octave part", 1.0);
     rows.draw_row(scene, 2, Cause::Out, &scope.out, "comes out", 1.0);
     rows.draw_dimensions(scene);
-    rows.draw_peaks(scene);
+    rows.draw_full_scale(scene);
     let right = Rect::new(rect.right() - side, rect.y, side, rect.height);
-    draw_folds(scene, right, scope, loudest);
+    draw_folds(scene, right, scope, top);
     true
 }
 
 struct Rows<'a> {
     field: Rect,
     scope: &'a Scope,
-    loudest: f64,
+    /// What the edge of a row stands for, as a share of full scale.
+    top: f64,
 }
 
 impl Rows<'_> {
@@ -110,7 +112,7 @@ impl Rows<'_> {
     ) {
         let rect = self.run(row);
         let middle = rect.y + rect.height / 2.0;
-        let line = trace(wave, rect, self.loudest);
+        let line = trace(wave, rect, self.top);
         if cause == Cause::Octave {
             // One area for each swing, so that every one is a plain strip.
             let side = |point: &Point| point.1 < middle;
@@ -138,6 +140,24 @@ impl Rows<'_> {
         self.dimension(scene, 1.0, self.field.y + 11.0, &one);
         let two = format!("{} ms = 2 \u{d7} {}", short(2.0 * half_ms, 1), short(half_ms, 1));
         self.dimension(scene, 2.0, self.field.bottom() - 11.0, &two);
+        let words = full_scale::reach_in_words(self.top);
+        let left = self.x(1.0) + 12.0;
+        let at = (self.field.right() - 6.0, self.field.y + 14.9);
+        if at.0 - Role::Note.width(&words) > left {
+            scene.text(at, Anchor::End, Role::Note, Ink::Second, words);
+        }
+    }
+
+    /// Full scale in the row of what comes out, and what of the wave lies beyond it; then the
+    /// heights of the swings, off the plate that says by how much.
+    fn draw_full_scale(&self, scene: &mut Scene) {
+        let mut placer = Placer::new(self.row(2));
+        placer.keep_off_line(&trace(&self.scope.out, self.run(2), self.top), 2.0);
+        if self.top >= 1.0 {
+            let over = full_scale::draw(scene, self.run(2), &self.scope.out, self.top);
+            over.into_iter().for_each(|plate| placer.keep_off(plate));
+        }
+        self.draw_peaks(scene, placer);
     }
 
     fn dimension(&self, scene: &mut Scene, swings: f64, y: f64, words: &str) {
@@ -156,11 +176,9 @@ impl Rows<'_> {
     }
 
     /// The height of each swing of what comes out.
-    fn draw_peaks(&self, scene: &mut Scene) {
+    fn draw_peaks(&self, scene: &mut Scene, mut placer: Placer) {
         let rect = self.run(2);
         let wave = &self.scope.out;
-        let mut placer = Placer::new(self.row(2));
-        placer.keep_off_line(&trace(wave, rect, self.loudest), 2.0);
         let per_swing = wave.len() as f64 / self.swings().max(1) as f64;
         let reach = rect.height / 2.0 - 3.0;
         for swing in 0..self.swings().min(4) {
@@ -172,7 +190,7 @@ impl Rows<'_> {
             let top = inner.map(|(i, w)| (i + 1, w[1])).max_by(|a, b| a.1.total_cmp(&b.1));
             let Some((i, value)) = top else { continue };
             let x = rect.x + rect.width * (from + i) as f64 / (wave.len() - 1) as f64;
-            let y = rect.y + rect.height / 2.0 - reach * value / self.loudest;
+            let y = rect.y + rect.height / 2.0 - reach * value / self.top;
             scene.rule((x - 9.0, y), (x + 9.0, y), 1.0, Ink::Text);
             let label = Label::new(hundredths(value), Role::Strong, Ink::Text);
             let places = [(x + 24.0, y), (x, y - 8.0), (x - 24.0, y), (x + 24.0, y - 8.0)];

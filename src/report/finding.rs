@@ -5,6 +5,7 @@ use crate::figures::{hertz, level, percent};
 use crate::measure::Side;
 use crate::measure::layers::{BandLayers, Layers, asked};
 use crate::plot::Cause;
+use crate::plot::full_scale::leaves;
 use crate::report::comparing::{WORTH_SAYING_DB, of_change};
 use crate::report::{Run, Sentence, Sheet};
 use crate::units::db_to_power;
@@ -12,9 +13,6 @@ use crate::units::db_to_power;
 /// Below this, re the tone, a lossy codec makes lines of its own that stand as still as a half: 96
 /// kbit/s of MP3 left one at −89 dB, AAC and Vorbis broad ones up to −53 dB (tried by hand).
 const LOSSY_LINE_DB: f64 = -50.0;
-
-/// A peak over full scale by less than this is its rounding, dB.
-const OVER_DB: f64 = 0.05;
 
 /// Odd halves that are worth a word, as a share of the tone: the rounding of 20 bits.
 const LEAST_ODD: f64 = 1e-6;
@@ -28,7 +26,16 @@ pub fn finding(sheet: &Sheet) -> Sentence {
     let told =
         broad.or_else(|| sheet.tone().and_then(|run| of_tone(sheet, run))).unwrap_or_default();
     let told = if told.is_empty() { of_level(sheet) } else { told };
-    verdict(sheet, told)
+    beyond_full_scale(&sheet.runs, verdict(sheet, told))
+}
+
+/// What is told of runs, behind the one thing that comes first: that full scale is left.
+pub fn beyond_full_scale(runs: &[Run], told: Sentence) -> Sentence {
+    let over = runs.iter().map(|run| run.out().level.peak_dbfs).fold(f64::MIN, f64::max);
+    let Some(words) = leaves(over) else { return told };
+    let first = Sentence::default().name(Cause::Fault, format!("The peak {words}"));
+    let first = first.say(": any integer format and any converter clips it. ");
+    Sentence { said: [first.said, told.said].concat() }
 }
 
 /// What the radio gives at the band that tells most, and who added what there.
@@ -157,7 +164,7 @@ fn of_level(sheet: &Sheet) -> Sentence {
     words.into()
 }
 
-/// Adds what was missed, and where it clips.
+/// Adds what was missed, and what is clipped already.
 fn verdict(sheet: &Sheet, told: Sentence) -> Sentence {
     let missed = sheet.proofs.iter().filter(|proof| proof.met() == Some(false)).count();
     let told = match missed {
@@ -170,14 +177,6 @@ fn verdict(sheet: &Sheet, told: Sentence) -> Sentence {
         0 => told,
         1 => told.say(" One limit could not be measured and is open."),
         n => told.say(format!(" {n} limits could not be measured and are open.")),
-    };
-    let over = sheet.runs.iter().map(|run| run.out().level.peak_dbfs).fold(f64::MIN, f64::max);
-    let told = match over > OVER_DB {
-        true => told.say(" ").name(Cause::Fault, "The peak exceeds full scale").say(format!(
-            " by {} dB: any integer format and any converter clips it.",
-            level(over, 1)
-        )),
-        false => told,
     };
     let clips = |side: &Side| side.clipping.digital_runs + side.clipping.flat_runs > 0;
     if sheet.runs.iter().any(|run| clips(&run.readings.before)) {

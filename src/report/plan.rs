@@ -3,6 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::curve::Curve;
 use crate::figures::{difference, level};
 use crate::planning::diagnose::Diagnosis;
 use crate::planning::tune::Tuned;
@@ -13,6 +14,7 @@ use crate::report::diagnosis::picture;
 use crate::report::found::Found;
 use crate::report::known::{headline, known};
 use crate::report::sheet::table;
+use crate::report::steps::family;
 use crate::report::wording::band as named;
 use crate::report::{Sentence, Table};
 use crate::settings::{Order, Settings};
@@ -27,6 +29,9 @@ pub struct Plan {
     /// How it was measured, in one line.
     pub measured: String,
     preset: String,
+    /// What was asked for; files before it was kept have none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub target: Option<Curve>,
     /// The finding.
     pub finding: Sentence,
     /// What was found, point by point.
@@ -61,7 +66,10 @@ impl Plan {
             finding: headline(found),
             found: known(found).into_iter().map(|known| known.found).collect(),
             proposed: proposed(tuned),
-            responses: picture(found),
+            target: Some(Curve::new(
+                tuned.proposal.bands.iter().map(|band| (band.hz, band.target_db)),
+            )),
+            responses: steps_behind(picture(found), found),
         }
     }
 
@@ -100,6 +108,13 @@ impl Plan {
         });
         table("Found", "in the captures", &["what", "told", "evidence", "sure"], rows)
     }
+}
+
+/// The responses with one thin curve a volume step behind them: the bass of many radios falls as
+/// they are turned up.
+fn steps_behind(mut responses: Responses, found: &Diagnosis) -> Responses {
+    responses.curves.splice(0..0, family(&found.takes, Cause::Difference));
+    responses
 }
 
 fn proposed(tuned: &Tuned) -> Vec<Proposed> {

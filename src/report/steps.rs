@@ -172,16 +172,21 @@ fn bass_table(takes: &[TakeSummary]) -> Option<Table> {
     (all.len() > 1).then(|| table("The bass of every take", note, &head, rows))
 }
 
-/// One curve a take, in third octaves.
-fn curves(takes: &[TakeSummary]) -> Option<Picture> {
+/// One curve a take, in third octaves; none where there is but one take that tells its bass.
+pub(super) fn family(takes: &[TakeSummary], cause: Cause) -> Vec<Drawn> {
     let told = names(takes).filter(|(_, take)| take.bass.len() > 1);
-    let drawn = told.map(|(_, take)| Drawn {
-        // Names would stand on each other where the curves meet: the table has them.
-        name: String::new(),
-        cause: Cause::Given,
-        curve: Curve::new(take.bass.iter().copied()),
-    });
-    let shown = Responses { curves: drawn.collect(), verdicts: Vec::new() };
+    let curve = |take: &TakeSummary| Curve::new(take.bass.iter().copied());
+    let drawn: Vec<Drawn> =
+        told.map(|(name, take)| Drawn { name, cause, curve: curve(take) }).collect();
+    if drawn.len() > 1 { drawn } else { Vec::new() }
+}
+
+/// The same as a picture.
+fn curves(takes: &[TakeSummary]) -> Option<Picture> {
+    let mut curves = family(takes, Cause::Given);
+    // Names would stand on each other where the curves meet: the table has them.
+    curves.iter_mut().for_each(|drawn| drawn.name.clear());
+    let shown = Responses { curves, verdicts: Vec::new() };
     let draw = |width: f64| {
         let mut scene = Scene::new(width, HEIGHT + 24.0, "The bass of every take");
         responses(&mut scene, Rect::new(34.0, 4.0, width - 34.0, HEIGHT - 8.0), &shown)

@@ -51,7 +51,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
         "editor",
         &[
             "analysis", "curve", "dsp", "figures", "lessons", "link", "measure", "params", "path",
-            "plot", "presets", "report", "settings", "signal", "units",
+            "planning", "plot", "presets", "report", "settings", "signal", "units",
         ],
     ),
     ("plugin", &["editor", "link", "params", "path", "presets", "settings"]),
@@ -65,10 +65,10 @@ const EDITOR_MAY_NAME: &[(&str, &[&str])] = &[
     ("paint", &[]),
     ("controls", &["model", "paint"]),
     ("views", &["controls", "files", "layout", "model", "paint"]),
-    ("bars", &["controls", "layout", "model", "paint"]),
-    ("export", &["layout", "model", "paint", "views"]),
+    ("bars", &["controls", "files", "layout", "model", "paint"]),
+    ("export", &["files", "layout", "model", "paint", "views"]),
     ("measuring", &["model"]),
-    ("shortcuts", &["controls", "layout", "model", "paint"]),
+    ("shortcuts", &["controls", "layout", "model"]),
     ("guard", &[]),
     ("host", &["export", "files", "guard", "layout", "measuring", "model", "paint"]),
 ];

@@ -2,6 +2,7 @@
 
 use std::f64::consts::TAU;
 
+use underpin::analysis::full_scale::clipped_thd;
 use underpin::analysis::scope::{Scope, trace};
 
 const FS: f64 = 48_000.0;
@@ -110,4 +111,28 @@ fn a_short_stretch_shows_one_period_and_too_short_a_one_nothing() {
 fn silence_gives_no_trigger() {
     assert_eq!(trace(&[0.0; 9600], &[0.0; 9600], &[0.0; 9600], FS, 0.05), None);
     assert_eq!(trace(&[f64::NAN; 9600], &[0.0; 9600], &[0.0; 9600], FS, 0.05), None);
+}
+
+#[test]
+fn a_tone_that_leaves_full_scale_has_the_harmonics_of_a_cut_sine() {
+    for over in [1.05f64, 1.5, 2.0, 4.0] {
+        let tone = |t: f64| over * (TAU * 60.0 * t).sin();
+        let dry = wave(0, 9600, tone);
+        let scope = trace(&dry, &vec![0.0; 9600], &dry, FS, 2.0 / 60.0).expect("a trace");
+        // A sine of amplitude a cut off at 1, by Fourier's integrals: it is cut from the angle
+        // asin(1/a) on.
+        let angle = (1.0 / over).asin();
+        let first = 2.0 * over / std::f64::consts::PI * (angle + angle.sin() * angle.cos());
+        let square = 2.0 / std::f64::consts::PI
+            * (over * over * (angle / 2.0 - (2.0 * angle).sin() / 4.0)
+                + std::f64::consts::FRAC_PI_2
+                - angle);
+        let all = (square - first * first / 2.0).sqrt() / (first / std::f64::consts::SQRT_2);
+        let read = clipped_thd(&scope, 100).expect("a figure");
+        // The harmonics beyond the 100th hold far less than this.
+        assert!((read / all - 1.0).abs() < 0.002, "{over}: {read} for {all}");
+    }
+    let clean = wave(0, 9600, |t| 0.9 * (TAU * 60.0 * t).sin());
+    let clean = trace(&clean, &vec![0.0; 9600], &clean, FS, 2.0 / 60.0).expect("a trace");
+    assert_eq!(clipped_thd(&clean, 100), None);
 }

@@ -133,8 +133,10 @@ fn the_latch_counts_stretches_beyond_full_scale() {
         path.process(&mut [left, right], &mut taps);
     }
     assert_eq!(wires.meters.overs(), 2);
+    // Three blocks of 1.1 in the left channel.
+    assert_eq!(wires.meters.over_s(), 3.0 * 128.0 / RATE_HZ);
     wires.meters.clear_overs();
-    assert_eq!(wires.meters.overs(), 0);
+    assert_eq!((wires.meters.overs(), wires.meters.over_s()), (0, 0.0));
 }
 
 #[test]

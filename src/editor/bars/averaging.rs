@@ -1,44 +1,55 @@
 //! Words that hold time: freeze, hold, over what is averaged, restart.
 
 use crate::editor::controls::commands::{freeze, hold};
-use crate::editor::controls::pen::{Pen, Spot};
+use crate::editor::controls::pen::Pen;
+use crate::editor::controls::row::{self, Word};
 use crate::editor::model::action::Action;
 use crate::editor::model::hold::Hold;
 use crate::editor::model::state::WindowState;
 use crate::figures::clock;
-use crate::plot::Ink;
+use crate::plot::Role;
 use egui::Pos2;
 
 /// Distance of two words, in points.
 const GAP: f32 = 10.0;
 
-/// Shows the words so that they end at `spot`; returns where they begin.
-pub fn show(pen: &mut Pen, spot: Spot, state: &mut WindowState) -> f32 {
-    let mut right = spot.at.x;
-    let mut word = |pen: &mut Pen, words: &str, name: &str, on: bool| {
-        let ink = if on { Ink::Text } else { Ink::Second };
-        let spot = Spot { at: Pos2::new(right, spot.at.y), ink, ..spot }.end();
-        right = spot.room(words).min.x - GAP;
-        pen.word(spot, words, name, false)
-    };
-    if word(pen, "restart", "restart the averages", false) {
-        state.hold = state.hold.take().map(|_| Hold::default());
-        pen.gestures.actions.push(Action::Restart);
-    }
-    if word(pen, state.span.words(), "over what is averaged", false) {
-        state.span = state.span.next();
-        pen.gestures.actions.push(Action::Average(state.span));
-    }
-    if word(pen, "hold", "hold highest and lowest", state.hold.is_some()) {
-        hold(state);
-    }
-    let now = pen.ui.input(|input| input.time);
-    let words = match state.frozen_s {
+/// What the words say, and how wide they are together.
+pub fn words(now: f64, state: &WindowState) -> ([String; 4], f32) {
+    let frozen = match state.frozen_s {
         Some(since) => format!("frozen {} ago", clock(now - since)),
         None => "freeze".into(),
     };
-    if word(pen, &words, "freeze", state.frozen_s.is_some()) {
-        freeze(state, now);
+    let words = [frozen, "hold".into(), state.span.words().into(), "restart".into()];
+    let width: f64 = words.iter().map(|word| Role::Note.width(word)).sum();
+    (words, width as f32 + 3.0 * GAP)
+}
+
+/// Shows the words so that they end at `end`.
+pub fn show(pen: &mut Pen, end: Pos2, state: &mut WindowState) {
+    let now = pen.ui.input(|input| input.time);
+    let (words, _) = words(now, state);
+    let names = [
+        ("freeze", state.frozen_s.is_some()),
+        ("hold highest and lowest", state.hold.is_some()),
+        ("over what is averaged", false),
+        ("restart the averages", false),
+    ];
+    let row: Vec<Word> = words
+        .iter()
+        .zip(names)
+        .map(|(words, (name, is_on))| Word::new(words, name, Role::Note, is_on))
+        .collect();
+    match row::ending_at(pen, end, GAP, &row).0 {
+        Some(0) => freeze(state, now),
+        Some(1) => hold(state),
+        Some(2) => {
+            state.span = state.span.next();
+            pen.gestures.actions.push(Action::Average(state.span));
+        }
+        Some(_) => {
+            state.hold = state.hold.take().map(|_| Hold::default());
+            pen.gestures.actions.push(Action::Restart);
+        }
+        None => {}
     }
-    right + GAP
 }

@@ -23,6 +23,11 @@ pub fn show(pen: &mut Pen, rect: Rect, state: &WindowState) {
         x = spot.room(&words).max.x + 14.0;
     }
     let spot = Spot::new(x, y, Role::Choice, Ink::Text);
+    if pen.word(spot, "all", "keep in every form", false) {
+        pen.gestures.actions.push(Action::KeepAll);
+    }
+    x = spot.room("all").max.x + 14.0;
+    let spot = Spot::new(x, y, Role::Choice, Ink::Text);
     if pen.word(spot, "copy the sheet", "copy the sheet", false) {
         pen.gestures.actions.push(Action::Copy);
     }
@@ -30,5 +35,8 @@ pub fn show(pen: &mut Pen, rect: Rect, state: &WindowState) {
     let room = f64::from(rect.max.x - 8.0 - left);
     let folder = format!("in {}", state.folder.display());
     let end = Spot::new(rect.max.x - 8.0, y, Role::Note, Ink::Second).end();
-    pen.write(end, &end_of(&folder, Role::Note, room));
+    let words = end_of(&folder, Role::Note, room);
+    if pen.word(end, &words, "open the folder", false) {
+        pen.gestures.actions.push(Action::OpenFolder);
+    }
 }

@@ -5,12 +5,24 @@ use crate::editor::controls::commands::turn;
 use crate::editor::controls::fit_text::fitting;
 use crate::editor::controls::input::ring;
 use crate::editor::controls::pen::{Pen, Spot, slab};
+use crate::editor::controls::row::{self, Word};
 use crate::editor::model::action::Action;
 use crate::editor::model::comparison::moves;
 use crate::editor::model::state::{FrameInput, Open, View, WindowState};
-use crate::figures::clock;
+use crate::figures::{clock, short};
 use crate::plot::{Ink, Role};
-use egui::{Key, Modifiers, Rect, Sense, WidgetInfo, vec2};
+use egui::{Key, Modifiers, Pos2, Rect, Sense, WidgetInfo, vec2};
+
+/// Between two words on the right, in points.
+const GAP: f32 = 11.0;
+
+/// Room for A, B, blind, and match where both differ, in points.
+fn pair_width(differs: bool) -> f32 {
+    let words = ["A", "B", "blind", "match"];
+    let words = &words[..if differs { 4 } else { 3 }];
+    // As wide as the chosen one of them.
+    words.iter().map(|word| Role::Value.width(word) as f32 + GAP).sum()
+}
 
 /// Shows the head in `rect`.
 pub fn show(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameInput) {
@@ -36,49 +48,48 @@ pub fn show(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameInp
         turn_by_arrows(pen, &response, state, view);
         x += Role::Value.width(words) as f32 + 18.0;
     }
-    let latch = latch(pen, rect, y, shown);
-    let pair = pair(pen, latch - 16.0, y, state, shown);
-    // The name of a preset could tell which of the two is heard.
+    let latched = latched(shown);
+    let right = rect.max.x - Role::Strong.width(&latched) as f32 - 28.0;
+    // The name of a preset could tell which of the two is heard. What stands left comes first by
+    // Tab, so the room for A and B is kept free for them.
     if !state.comparison.is_blind() {
-        named(pen, (x - 4.0, pair - 16.0), y, state, shown);
+        let kept = pair_width(state.comparison.differs(&shown.settings));
+        named(pen, (x - 4.0, right - kept - 16.0), y, state, shown);
     }
+    pair(pen, right, y, state, shown);
+    latch(pen, rect, y, &latched, shown);
 }
 
-/// A and B, equally loud, without their names; returns where they begin.
-fn pair(pen: &mut Pen, right: f32, y: f32, state: &mut WindowState, shown: &FrameInput) -> f32 {
-    let word = |x: f32, chosen: bool| {
-        let role = if chosen { Role::Value } else { Role::Choice };
-        Spot::new(x, y, role, if chosen { Ink::Text } else { Ink::Second }).end()
-    };
+/// A and B, equally loud, without their names.
+fn pair(pen: &mut Pen, right: f32, y: f32, state: &mut WindowState, shown: &FrameInput) {
     let is_blind = state.comparison.is_blind();
-    let mut x = right;
-    if !is_blind {
-        let spot = word(x, false);
-        if pen.word(spot, "blind", "compare without names", false) {
-            state.comparison.hide();
-        }
-        x = spot.room("blind").min.x - 12.0;
-        if state.comparison.differs(&shown.settings) {
-            let spot = word(x, false);
-            if pen.word(spot, "match", "make A and B equally loud", false) {
-                pen.gestures.actions.push(Action::Match);
-            }
-            x = spot.room("match").min.x - 12.0;
-        }
+    let letters = if is_blind { ["1", "2"] } else { ["A", "B"] };
+    let names = letters.map(|letter| format!("set {letter}"));
+    let mut row = Vec::new();
+    for (i, (words, name)) in letters.into_iter().zip(&names).enumerate() {
+        let chosen = state.comparison.is_second() == (i == 1);
+        let role = if chosen { Role::Value } else { Role::Choice };
+        row.push(Word { chosen, ..Word::new(words, name, role, chosen) });
     }
-    let words = if is_blind { ["2", "1"] } else { ["B", "A"] };
-    for (words, is_second) in words.into_iter().zip([true, false]) {
-        let chosen = state.comparison.is_second() == is_second;
-        let spot = word(x, chosen);
-        if pen.word(spot, words, &format!("set {words}"), chosen) && !chosen {
+    let word = |words, name| Word::new(words, name, Role::Choice, false);
+    if !is_blind && state.comparison.differs(&shown.settings) {
+        row.push(word("match", "make A and B equally loud"));
+    }
+    if !is_blind {
+        row.push(word("blind", "compare without names"));
+    }
+    let (clicked, _) = row::ending_at(pen, Pos2::new(right, y), GAP, &row);
+    match clicked.map(|at| row[at].words) {
+        Some("match") => pen.gestures.actions.push(Action::Match),
+        Some("blind") => state.comparison.hide(),
+        Some(letter) if (letter == letters[1]) != state.comparison.is_second() => {
             turn(pen, state, shown);
         }
-        x = spot.room(words).min.x - 10.0;
+        _ => {}
     }
-    x + 10.0
 }
 
-/// The preset, and the tray; between the views and A and B.
+/// The preset, the shelf and the tray; between the views and A and B.
 fn named(
     pen: &mut Pen,
     (left, right): (f32, f32),
@@ -86,13 +97,6 @@ fn named(
     state: &mut WindowState,
     shown: &FrameInput,
 ) {
-    let is_open = state.open == Open::Tray;
-    let ink = |on| if on { Ink::Text } else { Ink::Second };
-    let spot = Spot::new(right, y, Role::Choice, ink(is_open)).end();
-    if pen.word(spot, "export", "keep this view", is_open) {
-        state.toggle(Open::Tray);
-    }
-    let right = spot.room("export").min.x - 14.0;
     let words = match &state.loaded {
         None => "presets".to_owned(),
         Some(loaded) => match moves(&loaded.settings, &shown.settings).next() {
@@ -100,11 +104,20 @@ fn named(
             Some(_) => format!("{}, changed", loaded.name),
         },
     };
-    let is_open = state.open == Open::Presets;
-    let words = fitting(&words, Role::Choice, f64::from(right - left - 14.0));
-    let spot = Spot::new(right, y, Role::Choice, ink(is_open)).end();
-    if pen.word(spot, &words, "presets", is_open) {
-        browse(pen, state);
+    let others = ["curves", "export"];
+    let taken: f64 = others.iter().map(|words| Role::Choice.width(words) + 12.0).sum();
+    let words = fitting(&words, Role::Choice, f64::from(right - left) - taken - 14.0);
+    let trays = [Open::Presets, Open::Shelf, Open::Tray];
+    let names = ["presets", "curves and target", "keep this view"];
+    let said = [words.as_str(), others[0], others[1]];
+    let row = [0, 1, 2].map(|i| {
+        let chosen = state.open == trays[i];
+        Word { chosen, ..Word::new(said[i], names[i], Role::Choice, chosen) }
+    });
+    match row::ending_at(pen, Pos2::new(right, y), 12.0, &row).0 {
+        Some(0) => browse(pen, state),
+        Some(at) => state.toggle(trays[at]),
+        None => {}
     }
 }
 
@@ -128,24 +141,40 @@ fn turn_by_arrows(pen: &mut Pen, response: &egui::Response, state: &mut WindowSt
     pen.ui.memory_mut(|memory| memory.request_focus(id));
 }
 
-/// What left full scale and how long ago; a click clears it. Returns where it begins.
-fn latch(pen: &mut Pen, rect: Rect, y: f32, shown: &FrameInput) -> f32 {
-    if shown.overs == 0 {
-        let spot = Spot::new(rect.max.x, y, Role::Note, Ink::Second).end();
-        return pen.write(spot, "nothing clipped").min.x;
+/// A time that is added up of single samples: `0.2 ms`, `38 ms`, `1.2 s`, `75 s`.
+fn lasting(seconds: f64) -> String {
+    match seconds {
+        s if s < 0.01 => format!("{} ms", short(1000.0 * s, 1)),
+        s if s < 1.0 => format!("{} ms", short(1000.0 * s, 0)),
+        s if s < 10.0 => format!("{} s", short(s, 1)),
+        s => format!("{} s", short(s, 0)),
+    }
+}
+
+/// How long what came out was beyond full scale, and how long ago.
+fn latched(shown: &FrameInput) -> String {
+    if shown.over_s == 0.0 {
+        return "nothing clipped".into();
     }
     let ago = shown.over_ago_s.map_or(String::new(), |s| format!(", {} ago", clock(s)));
-    let words = format!("clipped {}\u{d7}{ago}", shown.overs);
+    format!("clipped {}{ago}", lasting(shown.over_s))
+}
+
+/// Shows that, on a plate that a click clears.
+fn latch(pen: &mut Pen, rect: Rect, y: f32, words: &str, shown: &FrameInput) {
+    if shown.over_s == 0.0 {
+        pen.write(Spot::new(rect.max.x, y, Role::Note, Ink::Second).end(), words);
+        return;
+    }
     let spot = Spot::new(rect.max.x - 6.0, y, Role::Strong, Ink::Sheet).end();
-    let room = spot.room(&words).expand2(vec2(6.0, 4.0));
+    let room = spot.room(words).expand2(vec2(6.0, 4.0));
     let response = pen.touch(room, "clipped", Sense::click());
     let name = format!("{words}: clear");
     response.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, name.clone()));
     pen.painter().rect_filled(room, 0.0, pen.theme.colour(Ink::Fault));
-    pen.write(spot, &words);
+    pen.write(spot, words);
     ring(pen.ui, &response, room, &pen.theme);
     if response.clicked() {
         pen.gestures.actions.push(Action::ClearClip);
     }
-    room.min.x
 }

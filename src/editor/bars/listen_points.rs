@@ -1,6 +1,7 @@
 //! Where one stands on the line: four posts to listen at, and what takes the place of the signal
 //! at either end.
 
+use crate::editor::controls::commands::step_back;
 use crate::editor::controls::input::ring;
 use crate::editor::controls::pen::{Pen, Spot};
 use crate::editor::model::state::{FrameInput, Open, WindowState};
@@ -26,7 +27,7 @@ pub(super) fn show(pen: &mut Pen, route: &Route, rect: Rect) {
         (Hear::Difference, wire, "hear the difference"),
     ] {
         let chosen = hear == heard;
-        let rect = Rect::from_center_size(at, vec2(20.0, 15.0));
+        let rect = Rect::from_center_size(at, vec2(24.0, 20.0));
         let response = pen.touch(rect, name, Sense::click());
         let role = egui::Role::RadioButton;
         response.widget_info(|| WidgetInfo::selected(role, true, chosen, name));
@@ -34,7 +35,7 @@ pub(super) fn show(pen: &mut Pen, route: &Route, rect: Rect) {
         let ink = pen.theme.colour(Ink::Text);
         let fill = if chosen { ink } else { pen.theme.colour(Ink::Sheet) };
         pen.painter().circle(at, radius, fill, (1.5, ink));
-        ring(pen.ui, &response, rect.shrink(4.0), &pen.theme);
+        ring(pen.ui, &response, rect.shrink(6.0), &pen.theme);
         if response.clicked() && !chosen {
             pen.gestures.set(id, hear.to_plain());
         }
@@ -65,6 +66,19 @@ fn plate(pen: &mut Pen, route: &Route, rect: Rect, heard: Hear) {
     pen.write(spot, words);
 }
 
+/// What was set last, to be taken back and done again; in the corner under the test signal.
+fn steps_back(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameInput) {
+    let (can_undo, can_redo) = state.history.can();
+    let mut x = rect.min.x;
+    for (words, can, is_again) in [("undo", can_undo, false), ("redo", can_redo, true)] {
+        let spot = Spot::new(x, rect.min.y + 103.0, Role::Note, Ink::Second);
+        if can && pen.word(spot, words, words, false) {
+            step_back(pen, state, shown, is_again);
+        }
+        x += Role::Note.width("undo") as f32 + 10.0;
+    }
+}
+
 /// What takes the place of the signal at either end: a test signal, and bypass.
 pub(super) fn signal_and_bypass(
     pen: &mut Pen,
@@ -79,6 +93,7 @@ pub(super) fn signal_and_bypass(
     if pen.word(left, "test signal", "choose a test signal", is_open) {
         state.toggle(Open::TestSignal);
     }
+    steps_back(pen, rect, state, shown);
     let on = pen.value(Id::bypass) >= 0.5;
     if pen.word(spot(rect.max.x, said(on)).end(), "bypass", "Bypass", on) {
         pen.gestures.set(Id::bypass, f32::from(!on));

@@ -1,7 +1,7 @@
 //! The line at the foot of every view: the settings stand at its stations, and
 //! one listens by standing at one of its four posts.
 
-use crate::editor::bars::listen_points;
+use crate::editor::bars::{end_meters, listen_points};
 use crate::editor::controls::number;
 use crate::editor::controls::pen::{Pen, Spot};
 use crate::editor::model::state::{FrameInput, WindowState};
@@ -63,8 +63,11 @@ pub fn show(
         pen.write(at(25.0, Role::Note, Ink::Second), end.name);
         pen.write(at(43.0, Role::Level, ink), &end.value);
         for (i, note) in end.notes.iter().enumerate() {
-            pen.write(at(57.0 + 13.0 * i as f32, Role::Note, Ink::Second), note);
+            pen.write(at(61.0 + 12.5 * i as f32, Role::Note, Ink::Second), note);
         }
+    }
+    if let Some(now) = shown.now {
+        end_meters::show(pen, rect, now);
     }
     listen_points::signal_and_bypass(pen, rect, state, shown);
 }

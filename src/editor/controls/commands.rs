@@ -10,6 +10,19 @@ pub fn turn(pen: &mut Pen, state: &mut WindowState, shown: &FrameInput) {
     for (id, plain) in state.comparison.turn(shown.settings) {
         pen.gestures.set(id, plain);
     }
+    state.is_undoing = true;
+}
+
+/// Takes the latest step of a hand back, or does again what was taken back.
+pub fn step_back(pen: &mut Pen, state: &mut WindowState, shown: &FrameInput, is_again: bool) {
+    let step = match is_again {
+        false => state.history.undo(&shown.settings),
+        true => state.history.redo(&shown.settings),
+    };
+    for (id, plain) in step {
+        pen.gestures.set(id, plain);
+    }
+    state.is_undoing = true;
 }
 
 /// Opens the presets, read afresh, or closes them.

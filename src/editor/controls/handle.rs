@@ -13,7 +13,7 @@ use egui::{CursorIcon, Pos2, Rect, Sense, Shape, Stroke, StrokeKind, vec2};
 const SIDE: f32 = 8.4;
 
 /// The room in which a grip is caught, in points.
-const REACH: egui::Vec2 = vec2(20.0, 15.0);
+const REACH: egui::Vec2 = vec2(24.0, 20.0);
 
 /// The shape of a grip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -58,12 +58,13 @@ pub fn keep_arrows(ui: &Ui, id: Id) {
     ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
 }
 
-/// The ring around what has the focus: ink, outside a gap, visible on every fill.
+/// The ring around what has the focus: ink, outside a gap, visible on every fill, and so near that
+/// it does not cut the words beside it.
 pub fn ring(ui: &Ui, response: &Response, rect: egui::Rect, theme: &Theme) {
     if response.has_focus() {
-        let gap = Stroke::new(2.0, theme.colour(crate::plot::Ink::Sheet));
-        let ink = Stroke::new(1.8, theme.colour(crate::plot::Ink::Text));
-        ui.painter().rect_stroke(rect.expand(1.0), 0.0, gap, StrokeKind::Outside);
-        ui.painter().rect_stroke(rect.expand(3.0), 0.0, ink, StrokeKind::Outside);
+        let gap = Stroke::new(0.8, theme.colour(crate::plot::Ink::Sheet));
+        let ink = Stroke::new(1.6, theme.colour(crate::plot::Ink::Text));
+        ui.painter().rect_stroke(rect, 0.0, gap, StrokeKind::Outside);
+        ui.painter().rect_stroke(rect.expand(0.8), 0.0, ink, StrokeKind::Outside);
     }
 }

@@ -18,8 +18,27 @@ pub struct Pen<'a> {
     pub theme: Theme,
     /// The gestures on the settings.
     pub gestures: &'a mut Gestures,
+    /// What is under the pointer, or else has the focus, by its name.
+    pub pointed: Pointed,
     /// Every setting in its plain form; one that is held, where the hand has put it.
     pub plain: [f32; ALL.len()],
+}
+
+/// No word is harder to hit than this, in points.
+const LEAST: egui::Vec2 = vec2(24.0, 20.0);
+
+/// What is under the pointer, and what has the focus, by their names.
+#[derive(Clone, Debug, Default)]
+pub struct Pointed {
+    hovered: Option<String>,
+    focused: Option<String>,
+}
+
+impl Pointed {
+    /// The name of what the pointer is on, or else of what has the focus.
+    pub fn name(&self) -> Option<&str> {
+        self.hovered.as_deref().or(self.focused.as_deref())
+    }
 }
 
 /// Where a text stands: its base line, and the share of its width left of the place.
@@ -88,13 +107,27 @@ impl Pen<'_> {
 
     /// Something to click or drag, known by `name`.
     pub fn touch(&mut self, rect: Rect, name: &str, sense: Sense) -> Response {
-        self.ui.interact(rect, Self::id(name), sense)
+        let response = self.ui.interact(rect, Self::id(name), sense);
+        self.point_at(&response, name);
+        response
+    }
+
+    /// Remembers what is known by `name` when the pointer is on it or it has the focus.
+    pub fn point_at(&mut self, response: &Response, name: &str) {
+        if response.hovered() {
+            self.pointed.hovered = Some(name.to_owned());
+        }
+        if response.has_focus() {
+            self.pointed.focused = Some(name.to_owned());
+        }
     }
 
     /// A word to click, known by `name`; a chosen one stands on a slab on piles.
     pub fn word(&mut self, spot: Spot, words: &str, name: &str, chosen: bool) -> bool {
         let room = spot.room(words);
-        let response = self.touch(room.expand2(vec2(3.0, 4.0)), name, Sense::click());
+        let reach = room.expand2(vec2(3.0, 4.0));
+        let reach = Rect::from_center_size(reach.center(), reach.size().max(LEAST));
+        let response = self.touch(reach, name, Sense::click());
         let role = egui::Role::Button;
         response.widget_info(|| WidgetInfo::selected(role, true, chosen, name));
         self.write(spot, words);

@@ -19,6 +19,7 @@ pub(super) fn keep(
             Some("The sheet is copied.".into())
         }
         Action::Keep(form) => Some(keep_as(form, state, shown).unwrap_or_else(|why| why)),
+        Action::KeepAll => Some(export::keep_all(state, shown).unwrap_or_else(|why| why)),
         _ => None,
     }
 }

@@ -1,15 +1,18 @@
 //! Between the window and the host: listens to the wires, fulfils actions.
 
+use crate::editor::files::folder;
 use crate::editor::files::plan_file;
 use crate::editor::files::plan_file::Plans;
 use crate::editor::files::preset_library;
 use crate::editor::files::preset_library::Library;
 use crate::editor::guard::guarded;
+use crate::editor::host::remember::{recall, remembered};
 use crate::editor::host::save::keep;
 use crate::editor::measuring::analyser_thread::AnalyserThread;
 use crate::editor::measuring::loudness_match;
 use crate::editor::model::action::Action;
 use crate::editor::model::comparison::moves;
+use crate::editor::model::now::Now;
 use crate::editor::model::state::{FrameInput, View, WindowState};
 use crate::editor::paint::theme::{self, Theme};
 use crate::link::Meters;
@@ -29,6 +32,9 @@ use std::time::Duration;
 /// Time between two frames while a clock runs in the window; else it is drawn only when there
 /// is something new to see.
 const CLOCK: Duration = Duration::from_millis(250);
+
+/// What was heard longer ago does not sound now: four readings were missed.
+const STALE: Duration = Duration::from_millis(1000);
 
 /// The colours by the number under which they are saved.
 const PALETTES: [Palette; 3] = [Palette::Day, Palette::Night, Palette::HighContrast];
@@ -51,6 +57,8 @@ pub struct Window {
     state: WindowState,
     sheet: Sheet,
     reading: u64,
+    /// What sounds, and when that was heard in the window's time.
+    now: Option<(Now, f64)>,
     /// What the averages are of, and since when, in the window's time.
     measured: (Settings, f64),
     /// How often full scale was left at the last look, and when that last changed.
@@ -78,6 +86,7 @@ impl Window {
             state: WindowState::new(Palette::Day),
             sheet: Sheet::new("what the host plays"),
             reading: 0,
+            now: None,
             measured,
             overs: (0, None),
             plans: Plans::default(),
@@ -115,6 +124,11 @@ impl Window {
             Action::Start(test, dbfs) => self.start(test, dbfs),
             Action::Browse => self.state.library = Library::read(&self.state.folder),
             Action::SavePreset => self.save(),
+            Action::OpenFolder => {
+                if let Err(why) = folder::open(&self.state.folder) {
+                    self.state.message = Some(why);
+                }
+            }
             Action::Match => {
                 let now = self.params.set();
                 self.analyst.compare([now, self.state.comparison.other(now)]);
@@ -123,7 +137,7 @@ impl Window {
                 self.state.message = Some(words);
             }
             // Made from what was shown, before anything moved.
-            Action::Keep(_) | Action::Copy => {}
+            Action::Keep(_) | Action::KeepAll | Action::Copy => {}
             Action::Silence => {
                 self.remote.stop();
                 self.analyst.ask(of_host());
@@ -182,7 +196,11 @@ impl Window {
             return;
         }
         // Before the line has settled there is nothing to show.
-        let Some(readings) = self.analyst.take().filter(|r| r.seconds >= LEAST_S) else { return };
+        let Some((readings, sounds)) = self.analyst.take() else { return };
+        self.now = Some((sounds, now));
+        if readings.seconds < LEAST_S {
+            return;
+        }
         let name = if self.remote.sounding() { "test signal" } else { "host input" };
         self.sheet.settings = Some(settings);
         self.sheet.runs = vec![Run::new(name, readings)];
@@ -218,7 +236,12 @@ impl NiceEguiApp for Window {
         ctx.set_fonts(theme::fonts());
         ctx.set_visuals(Theme { palette: self.state.palette }.visuals());
         self.state.zoom = self.params.zoom.load(Ordering::Relaxed);
+        // Nobody panics while holding it; if somebody did, the window is as it was.
+        if let Ok(saved) = self.params.window.lock() {
+            recall(&mut self.state, &saved);
+        }
         self.host = Some(host);
+        self.analyst.average(self.state.span);
         self.analyst.begin(of_host());
         Ok(())
     }
@@ -242,14 +265,23 @@ impl Window {
         if self.state.view == View::Plan {
             self.plans.look(now);
         }
+        let of_plan = self.plans.plan.as_ref().and_then(|plan| plan.target.as_ref());
+        self.sheet.target = self.state.target.curve(of_plan);
         let place = self.plans.place();
+        // A host that has stopped sends nothing: its last level is not the level now.
+        let is_fresh = |(_, at): &&(Now, f64)| now - *at < STALE.as_secs_f64();
+        let sounds = self.now.as_ref().filter(is_fresh).map(|(sounds, _)| sounds);
+        if sounds.is_some() {
+            ctx.request_repaint_after(STALE);
+        }
         let loads = &self.params.loads;
         let loaded = || loads.notice().filter(|_| loads.count() != self.closed_notice);
         let shown = FrameInput {
             settings: self.params.set(),
             sheet: &self.sheet,
             reading: self.reading,
-            overs: self.overs.0,
+            now: sounds,
+            over_s: self.meters.over_s(),
             over_ago_s: self.overs.1.map(|at| now - at),
             sounds_s: self.remote.sounding().then(|| self.remote.left_s()),
             unlocked: self.remote.unlocked(),
@@ -269,6 +301,12 @@ impl Window {
         self.state.message = kept.or(self.state.message.take());
         actions.into_iter().for_each(|action| self.fulfil(action, &ctx));
         self.match_levels(&ctx);
+        let shows = remembered(&self.state);
+        if let Ok(mut saved) = self.params.window.lock()
+            && *saved != shows
+        {
+            *saved = shows;
+        }
         let has_clock = self.remote.sounding()
             || self.state.frozen_s.is_some()
             || self.overs.0 > 0

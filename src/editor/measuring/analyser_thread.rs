@@ -3,13 +3,16 @@
 //! Drawing never waits for an analysis: the window takes the latest readings when
 //! there are new ones. While the window is closed there is no thread and no work.
 
+use crate::editor::measuring::live::Live;
 use crate::editor::measuring::loudness_match::LoudnessMatch;
 use crate::editor::measuring::rolling::Rolling;
 use crate::editor::model::averaging::Span;
+use crate::editor::model::now::Now;
 use crate::link::TapReceiver;
 use crate::measure::{Ask, Readings};
 use crate::path::{Listen, Tap};
 use crate::settings::Settings;
+use crate::units::SILENCE_DB;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
@@ -21,25 +24,34 @@ const LOOK: Duration = Duration::from_millis(25);
 /// Seconds of sound between two readings.
 const EVERY_S: f64 = 0.25;
 
+/// Readings of silence that are shown: two seconds.
+const SILENT_READINGS: usize = 8;
+
+/// True where neither end hears anything, nor has in the seconds before.
+fn is_silent(now: &Now) -> bool {
+    now.before.peak_dbfs.max(now.after.peak_dbfs) <= SILENCE_DB
+}
+
 /// What both threads see.
 #[derive(Default)]
 struct Shared {
     stop: AtomicBool,
     /// What is asked from now on, when that changed.
     ask: Mutex<Option<(Ask, Span)>>,
-    latest: Mutex<Option<Readings>>,
+    latest: Mutex<Option<(Readings, Now)>>,
     /// Two settings whose loudness is asked for, and the answer.
     twin: Mutex<Option<[Settings; 2]>>,
     levels_db: Mutex<Option<[f64; 2]>>,
 }
 
-/// Sound goes to the meters and, while two settings are compared, to these.
-struct Both<'a>(&'a mut Rolling, Option<&'a mut LoudnessMatch>);
+/// Sound goes to the meters, to what shows it now and, while two settings are compared, to these.
+struct All<'a>(&'a mut Rolling, &'a mut Live, Option<&'a mut LoudnessMatch>);
 
-impl Listen for Both<'_> {
+impl Listen for All<'_> {
     fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
         self.0.hear(tap, channels);
-        if let Some(twin) = &mut self.1 {
+        self.1.hear(tap, channels);
+        if let Some(twin) = &mut self.2 {
             twin.hear(tap, channels);
         }
     }
@@ -127,8 +139,8 @@ impl AnalyserThread {
         lock(&self.shared.levels_db).take()
     }
 
-    /// The latest readings, if there are new ones.
-    pub fn take(&self) -> Option<Readings> {
+    /// The latest readings and what sounds now, if there is something new.
+    pub fn take(&self) -> Option<(Readings, Now)> {
         lock(&self.shared.latest).take()
     }
 }
@@ -142,9 +154,10 @@ impl Drop for AnalyserThread {
 /// Hears and measures until it is told to stop; lets the window be drawn when there is
 /// something new to see, and only then.
 fn work(shared: &Shared, mut watch: Watch, mut ask: (Ask, Span)) -> Watch {
-    let mut rolling: Option<Rolling> = None;
+    let mut measuring: Option<(Rolling, Live)> = None;
     let mut twin: Option<LoudnessMatch> = None;
     let mut waiting = 0;
+    let mut silent = 0;
     let mut seen = (watch.look)();
     while !shared.stop.load(Ordering::Relaxed) {
         let asked = lock(&shared.ask).take();
@@ -156,12 +169,15 @@ fn work(shared: &Shared, mut watch: Watch, mut ask: (Ask, Span)) -> Watch {
             (watch.wake)();
         }
         let run =
-            watch.receiver.fresh().or(rolling.as_ref().filter(|_| is_asked).map(|old| old.run));
+            watch.receiver.fresh().or(measuring.as_ref().filter(|_| is_asked).map(|old| old.0.run));
         if let Some(run) = run {
-            rolling = Some(Rolling::new(run, ask.0, ask.1));
-            waiting = 0;
+            let live = measuring.take().map(|old| old.1);
+            let live = live.filter(|live| live.sample_rate_hz() == run.sample_rate_hz);
+            let live = live.unwrap_or_else(|| Live::new(run.sample_rate_hz));
+            measuring = Some((Rolling::new(run, ask.0, ask.1), live));
+            (waiting, silent) = (0, 0);
         }
-        let Some(rolling) = &mut rolling else {
+        let Some((rolling, live)) = &mut measuring else {
             thread::sleep(LOOK);
             continue;
         };
@@ -169,7 +185,7 @@ fn work(shared: &Shared, mut watch: Watch, mut ask: (Ask, Span)) -> Watch {
             let run = rolling.run;
             twin = Some(LoudnessMatch::new(run.sample_rate_hz, run.channels, settings));
         }
-        let heard = watch.receiver.drain(&mut Both(rolling, twin.as_mut()));
+        let heard = watch.receiver.drain(&mut All(rolling, live, twin.as_mut()));
         rolling.pass(heard);
         waiting += heard;
         if let Some(levels) = twin.as_ref().and_then(LoudnessMatch::levels_db) {
@@ -179,9 +195,13 @@ fn work(shared: &Shared, mut watch: Watch, mut ask: (Ask, Span)) -> Watch {
         }
         if waiting as f64 >= EVERY_S * rolling.run.sample_rate_hz {
             waiting = 0;
-            let readings = rolling.reading();
-            *lock(&shared.latest) = Some(readings);
-            (watch.wake)();
+            let now = live.now();
+            silent = if is_silent(&now) { silent + 1 } else { 0 };
+            // Once silence was shown there is nothing more to see of it.
+            if silent <= SILENT_READINGS {
+                *lock(&shared.latest) = rolling.reading().map(|readings| (readings, now));
+                (watch.wake)();
+            }
         }
         thread::sleep(LOOK);
     }

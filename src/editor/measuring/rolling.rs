@@ -1,64 +1,60 @@
 //! Averages over the whole time since the start, or over the latest part of it.
 //!
-//! For the latest part two meters run half its length apart: the elder is read, and when it
-//! has heard the whole part the younger takes its place. What is read is therefore the mean of
-//! half to all of that part, and says its length itself.
+//! For the latest part several meters run staggered: the eldest is read until it has heard a
+//! little too much, then the next one is, which has heard as little too little. What is read is
+//! therefore the mean of that part, near enough, and says its length itself.
 
 use crate::editor::model::averaging::Span;
 use crate::link::Run;
 use crate::measure::{Ask, Measure, Readings};
 use crate::path::{Listen, Tap};
+use std::collections::VecDeque;
 
-/// A meter of the whole, or two of the latest part.
+/// Meters that begin in the length of the latest part: its mean is read within a sixth of it.
+const METERS: usize = 3;
+
+/// A meter of the whole, or several of the latest part.
 pub struct Rolling {
     ask: Ask,
     /// The run that is heard.
     pub run: Run,
     span: Span,
-    elder: Measure,
-    younger: Option<Measure>,
-    /// Seconds that the elder has heard.
-    heard_s: f64,
+    /// The eldest first; each with the seconds that it has heard.
+    meters: VecDeque<(Measure, f64)>,
 }
 
 impl Rolling {
     /// Begins to hear a run.
     pub fn new(run: Run, ask: Ask, span: Span) -> Self {
-        let elder = Measure::new(run.sample_rate_hz, run.channels, &ask);
-        Self { ask, run, span, elder, younger: None, heard_s: 0.0 }
+        let eldest = Measure::new(run.sample_rate_hz, run.channels, &ask);
+        Self { ask, run, span, meters: VecDeque::from([(eldest, 0.0)]) }
     }
 
-    /// What the elder reads.
-    pub fn reading(&mut self) -> Readings {
-        self.elder.reading()
+    /// What the eldest reads.
+    pub fn reading(&mut self) -> Option<Readings> {
+        self.meters.front_mut().map(|(eldest, _)| eldest.reading())
     }
 
     /// Lets time pass, after something was heard.
     pub fn pass(&mut self, frames: usize) {
-        self.heard_s += frames as f64 / self.run.sample_rate_hz;
+        let heard_s = frames as f64 / self.run.sample_rate_hz;
+        self.meters.iter_mut().for_each(|(_, heard)| *heard += heard_s);
         let Some(span_s) = self.span.seconds() else { return };
-        let fresh = || {
+        let apart_s = span_s / METERS as f64;
+        if self.meters.back().is_none_or(|(_, heard)| *heard >= apart_s) {
             // The line has settled long ago.
             let ask = Ask { skip_s: 0.0, ..self.ask };
-            Measure::new(self.run.sample_rate_hz, self.run.channels, &ask)
-        };
-        if self.younger.is_none() && self.heard_s >= span_s / 2.0 {
-            self.younger = Some(fresh());
-        } else if self.heard_s >= span_s {
-            let younger = Some(fresh());
-            if let Some(elder) = std::mem::replace(&mut self.younger, younger) {
-                self.elder = elder;
-            }
-            self.heard_s -= span_s / 2.0;
+            let fresh = Measure::new(self.run.sample_rate_hz, self.run.channels, &ask);
+            self.meters.push_back((fresh, 0.0));
+        }
+        if self.meters.front().is_some_and(|(_, heard)| *heard >= span_s + apart_s / 2.0) {
+            self.meters.pop_front();
         }
     }
 }
 
 impl Listen for Rolling {
     fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
-        self.elder.hear(tap, channels);
-        if let Some(younger) = &mut self.younger {
-            younger.hear(tap, channels);
-        }
+        self.meters.iter_mut().for_each(|(meter, _)| meter.hear(tap, channels));
     }
 }

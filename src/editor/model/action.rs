@@ -35,6 +35,10 @@ pub enum Action {
     Silence,
     /// Keep what is shown as a file of this form.
     Keep(Form),
+    /// Keep it in every form that it has, all from one reading.
+    KeepAll,
+    /// Show the folder in which things are kept.
+    OpenFolder,
     /// Copy the sheet as text.
     Copy,
     /// Read the presets that there are.

@@ -8,7 +8,7 @@ use crate::settings::{ALL, Settings};
 use std::hash::{BuildHasher, RandomState};
 
 /// The settings that stay when the pair turns.
-const OF_THE_LISTENER: [Id; 2] = [Id::bypass, Id::listen];
+pub const OF_THE_LISTENER: [Id; 2] = [Id::bypass, Id::listen];
 
 /// A and B.
 #[derive(Clone, Debug, Default)]
@@ -47,7 +47,13 @@ impl Comparison {
 
     /// Takes the names away, by a coin that nobody sees.
     pub fn hide(&mut self) {
-        self.blind = Some(RandomState::new().hash_one(0) & 1 == 1);
+        self.blind = Some(coin());
+    }
+
+    /// Tosses the hidden names anew; and a second coin, which says whether to turn.
+    pub fn toss(&mut self) -> bool {
+        self.hide();
+        coin()
     }
 
     /// Gives the names back.
@@ -69,6 +75,11 @@ impl Comparison {
     pub fn letter(&self, is_second: bool) -> &'static str {
         if is_second != self.blind.unwrap_or(false) { "B" } else { "A" }
     }
+}
+
+/// A coin.
+fn coin() -> bool {
+    RandomState::new().hash_one(0) & 1 == 1
 }
 
 /// What must be moved, and to where, for `to` to be set.

@@ -3,6 +3,7 @@
 use crate::measure::Readings;
 use crate::measure::layers::{BandLayers, Layers};
 use crate::plot::Ink;
+use std::borrow::Cow;
 
 /// Where the bands lie, in Hz, and how many there are: twelve an octave.
 const BANDS: (f64, f64, usize) = (16.0, 20_000.0, 125);
@@ -44,9 +45,12 @@ impl Hold {
     }
 
     /// The lowest and the highest level near a frequency.
-    pub fn at(&self, hz: f64) -> Option<[(&'static str, Ink, f64); 2]> {
+    pub fn at(&self, hz: f64) -> Option<[(Cow<'static, str>, Ink, f64); 2]> {
         let off = |band: &&Held| (band.hz / hz).ln().abs();
         let band = self.bands.iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
-        Some([("highest", Ink::Second, band.highest), ("lowest", Ink::Second, band.lowest)])
+        Some([
+            ("highest".into(), Ink::Second, band.highest),
+            ("lowest".into(), Ink::Second, band.lowest),
+        ])
     }
 }

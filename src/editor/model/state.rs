@@ -6,9 +6,15 @@ use crate::editor::files::preset_library::Library;
 use crate::editor::model::averaging::Span;
 use crate::editor::model::comparison::Comparison;
 use crate::editor::model::gestures::Gestures;
+use crate::editor::model::ghost::Ghost;
+use crate::editor::model::history::History;
 use crate::editor::model::hold::Hold;
 use crate::editor::model::lessons::Lessons;
+use crate::editor::model::now::Now;
+use crate::editor::model::shelf::Shelf;
+use crate::editor::model::target::{Asked, Target};
 use crate::editor::model::test_choice::TestChoice;
+use crate::editor::model::trials::Trials;
 use crate::plot::axis::Frame;
 use crate::plot::{Palette, Scene};
 use crate::presets::Preset;
@@ -46,6 +52,10 @@ pub enum Open {
     Presets,
     /// The tray that keeps the view as a file.
     Tray,
+    /// The tray of kept curves and the target.
+    Shelf,
+    /// All keys, and what the fills mean.
+    Help,
 }
 
 impl View {
@@ -77,8 +87,11 @@ pub struct FrameInput<'a> {
     pub sheet: &'a Sheet,
     /// Rises with every new measurement.
     pub reading: u64,
-    /// How often the output left full scale since the latch was cleared.
-    pub overs: u32,
+    /// What sounds now, while something is measured.
+    pub now: Option<&'a Now>,
+    /// How long the output was beyond full scale since the latch was cleared, in seconds; 0
+    /// while it never was.
+    pub over_s: f64,
     /// Seconds since the last time it did.
     pub over_ago_s: Option<f64>,
     /// Seconds until the test signal ends; `None` while none sounds.
@@ -107,6 +120,8 @@ pub struct WindowState {
     pub palette: Palette,
     /// The zoom that is wanted, 1 for natural size; a small window may have less.
     pub zoom: f32,
+    /// The zoom that there is.
+    pub zoom_shown: f32,
     /// The hand on the settings.
     pub gestures: Gestures,
     /// The plumb line.
@@ -141,10 +156,38 @@ pub struct WindowState {
     pub span: Span,
     /// The highest and lowest, while they are held.
     pub hold: Option<Hold>,
+    /// The curve before the last change, while what comes out is measured afresh.
+    pub ghost: Ghost,
+    /// The kept curves.
+    pub shelf: Shelf,
+    /// The name for the next one of them.
+    pub naming: String,
+    /// What is asked for.
+    pub target: Target,
+    /// Rises with every change of the shelf and of the target.
+    pub beside: u64,
+    /// That count as this frame began: what was changed since then is shown by the next.
+    pub beside_shown: u64,
+    /// What was set by a hand, to be taken back.
+    pub history: History,
+    /// True in a frame whose moves are no step of their own: one back, or a turn to the other of a
+    /// pair.
+    pub is_undoing: bool,
+    /// The trials without names.
+    pub trials: Trials,
     /// The picture drawn last.
     pub picture: Option<Picture>,
-    /// The sentence said last, for which reading and view, whether of a tone, and when.
-    pub said: Option<(Sentence, (u64, View, bool), f64)>,
+    /// The sentence said last, of what, and when.
+    pub said: Option<(Sentence, SaidOf, f64)>,
+}
+
+/// What a sentence is of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SaidOf {
+    /// The measurement.
+    pub reading: u64,
+    /// The view, whether of a tone, and the target by the count of its changes.
+    pub what: (View, bool, u64),
 }
 
 /// What a picture depends on: when none of it changes, the last one is shown again.
@@ -158,6 +201,8 @@ pub struct PictureKey {
     pub size: egui::Vec2,
     /// The range of the axis.
     pub whole: bool,
+    /// What is laid beside the measurement, by the count of its changes.
+    pub beside: u64,
 }
 
 /// A picture that was drawn, and what it depends on.
@@ -179,6 +224,16 @@ impl WindowState {
     /// Opens one thing beside the view, or closes it when it is open.
     pub fn toggle(&mut self, what: Open) {
         self.open = if self.open == what { Open::Nothing } else { what };
+    }
+
+    /// Whether a target was chosen in the window.
+    pub fn has_target(&self) -> bool {
+        self.target.asked != Asked::Nothing
+    }
+
+    /// What a picture of this size that shows a measurement depends on.
+    pub fn key(&self, reading: u64, size: egui::Vec2) -> PictureKey {
+        PictureKey { reading, view: self.view, size, whole: self.whole, beside: self.beside_shown }
     }
 
     /// The picture for `key`, drawn by `draw` unless it is the last one.

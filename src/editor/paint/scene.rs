@@ -81,7 +81,7 @@ impl Brush<'_> {
             }
             Fill::Dots => {
                 self.strip(corners, None, |_| colour(Ink::Sheet));
-                self.strip(corners, Some(&self.tiles.dots), |_| colour(Ink::Text));
+                self.strip(corners, Some(&self.tiles.dots), |_| colour(Ink::Rule));
             }
             Fill::Light => {
                 let left = corners.iter().map(|p| p.x).fold(f32::INFINITY, f32::min);

@@ -1,13 +1,13 @@
 //! Bands: third octaves as a bore log, deep at the bottom, with the miss from the target.
 
 use crate::curve::Curve;
-use crate::editor::controls::pen::Pen;
+use crate::editor::controls::pen::{Pen, Spot};
 use crate::editor::layout::Layout;
-use crate::editor::model::state::{FrameInput, PictureKey, WindowState};
+use crate::editor::model::state::{FrameInput, WindowState};
 use crate::editor::paint::scene;
 use crate::figures::{difference, hertz, level};
 use crate::measure::layers::{Layers, asked};
-use crate::plot::{Cause, bore, key};
+use crate::plot::{Cause, Ink, Role, bore, key};
 use crate::report::{Run, Sentence};
 
 /// Room under the log for the key, in points.
@@ -16,6 +16,12 @@ const KEY: f32 = 22.0;
 /// The lowest band shown, Hz.
 const LOWEST_HZ: f64 = 16.0;
 
+/// The upper end is folded away from here on, in Hz.
+const FOLDED_HZ: f64 = 500.0;
+
+/// Room for the word that unfolds it, in points.
+const RANGE: f64 = 60.0;
+
 /// Said of a lone tone, and of silence.
 pub const NO_REFERENCE: &str = "Nothing stands between 200 Hz and 1 kHz to refer the bands to. \
                                 Play noise or music; for a tone see Spectrum or Partials.";
@@ -23,25 +29,35 @@ pub const NO_REFERENCE: &str = "Nothing stands between 200 Hz and 1 kHz to refer
 /// Shows the view in the sheet of `grid`.
 pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
     let size = grid.sheet.size();
-    let about = PictureKey { reading: shown.reading, view: state.view, size, whole: false };
+    let about = state.key(shown.reading, size);
+    let whole = state.whole;
     let kept = state.picture(about, |scene| {
         let run = shown.run()?;
         let target = shown.sheet.target.as_ref();
-        let strata = shown_bands(run, size.y - KEY);
+        let strata = shown_bands(run, whole, size.y - KEY);
         if strata.is_empty() {
             return None;
         }
-        bore::bore(scene, (0.0, 0.0), size.x.into(), &strata, target);
-        let y = bore::height(&strata) + 10.0;
-        key::bore(scene, (38.0, y), f64::from(size.x) - 38.0, target.is_some());
+        let row = bore::row_to_fill(&strata, f64::from(size.y - KEY));
+        let rows = (size.x.into(), row);
+        let y = bore::bore_in_rows(scene, (0.0, 0.0), rows, &strata, target) + 10.0;
+        key::bore(scene, (38.0, y), f64::from(size.x) - 38.0 - RANGE, target.is_some());
         None
     });
     scene::draw(pen.painter(), grid.sheet.min, &kept.scene, &pen.theme);
+    let words = if state.whole { "to 500 Hz" } else { "all bands" };
+    let corner = grid.sheet.max;
+    let spot = Spot::new(corner.x, corner.y - 5.0, Role::Note, Ink::Second).end();
+    if shown.run().is_some() && pen.word(spot, words, "range of the axis", false) {
+        state.whole = !state.whole;
+    }
 }
 
-/// As many bands from the lowest upwards as have room in `height`.
-fn shown_bands(run: &Run, height: f32) -> Layers {
-    let mut strata = Layers::thirds(&run.readings, LOWEST_HZ * 0.99, 20_500.0);
+/// As many bands from the lowest upwards as have room in `height`; of the upper ones none that are
+/// not asked for.
+fn shown_bands(run: &Run, whole: bool, height: f32) -> Layers {
+    let to_hz = if whole { 20_500.0 } else { FOLDED_HZ * 1.01 };
+    let mut strata = Layers::thirds(&run.readings, LOWEST_HZ * 0.99, to_hz);
     while strata.bands.len() > 1 && bore::height(&strata) > f64::from(height) {
         strata.bands.pop();
     }

@@ -10,10 +10,11 @@ use crate::figures::{difference, hertz, note, short};
 use crate::plot::axis::Frame;
 use crate::plot::{Ink, Role};
 use crate::units::octaves;
-use egui::{Key, Pos2, Rect, Sense, Shape, StrokeKind, WidgetInfo, vec2};
+use egui::{Event, Key, Pos2, Rect, Sense, Shape, StrokeKind, WidgetInfo, vec2};
+use std::borrow::Cow;
 
 /// One row of the read-out: what, in which colour, and its level.
-pub type Row = (&'static str, Ink, f64);
+pub type Row = (Cow<'static, str>, Ink, f64);
 
 /// Lets the pointer and the keys move the cursor over `sheet`.
 pub fn follow(pen: &mut Pen, cursor: &mut Cursor, frame: &Frame, sheet: Rect) {
@@ -26,11 +27,12 @@ pub fn follow(pen: &mut Pen, cursor: &mut Cursor, frame: &Frame, sheet: Rect) {
     });
     ring(pen.ui, &response, sheet.shrink(4.0), &pen.theme);
     let at = |x: f32| frame.hz.hz(f64::from((x - sheet.min.x) / sheet.width()));
-    if let Some(pos) = response.hover_pos().filter(|_| pen.ui.input(|i| i.pointer.is_moving())) {
+    let (moved, clicked) = pointed(pen, sheet);
+    if let Some(pos) = moved.filter(|_| response.contains_pointer()) {
         cursor.hz = Some(at(pos.x));
     }
-    if response.clicked() && response.interact_pointer_pos().is_some() {
-        cursor.pinned_hz = if cursor.pinned_hz.is_some() { None } else { cursor.hz };
+    if let Some(pos) = clicked.filter(|_| response.clicked()) {
+        cursor.pinned_hz = if cursor.pinned_hz.is_some() { None } else { Some(at(pos.x)) };
     }
     if !response.has_focus() {
         return;
@@ -47,6 +49,24 @@ pub fn follow(pen: &mut Pen, cursor: &mut Cursor, frame: &Frame, sheet: Rect) {
     let Some((_, step)) = steps.into_iter().find(|(key, _)| pressed(*key)) else { return };
     let hz = cursor.hz.unwrap_or(50.0) * (step / 24.0f64).exp2();
     cursor.hz = Some(hz.clamp(frame.hz.from_hz, frame.hz.to_hz));
+}
+
+/// Where the pointer went last in `sheet` and where its button was last, by the events of this
+/// frame: a slow frame holds a whole click, and the pointer is elsewhere by its end.
+fn pointed(pen: &Pen, sheet: Rect) -> (Option<Pos2>, Option<Pos2>) {
+    let last = |place: fn(&Event) -> Option<Pos2>| {
+        let inside = |event: &Event| place(event).filter(|pos| sheet.contains(*pos));
+        pen.ui.input(|input| input.events.iter().rev().find_map(inside))
+    };
+    let moved = last(|event| match event {
+        Event::PointerMoved(pos) => Some(*pos),
+        _ => None,
+    });
+    let clicked = last(|event| match event {
+        Event::PointerButton { pos, .. } => Some(*pos),
+        _ => None,
+    });
+    (moved, clicked)
 }
 
 /// Draws the plumb line and its read-out.
@@ -77,6 +97,11 @@ pub fn show(pen: &Pen, cursor: Cursor, frame: &Frame, sheet: Rect, rows: impl Fn
     read_out(pen, hz, bob.x, sheet, &told, from_pin);
 }
 
+/// The letters of a row: what comes out is heavy.
+fn role_of(ink: Ink) -> Role {
+    if ink == Ink::Text { Role::Strong } else { Role::Note }
+}
+
 fn read_out(
     pen: &Pen,
     hz: f64,
@@ -87,7 +112,9 @@ fn read_out(
 ) {
     let height = 15.0;
     let count = rows.len() + 1 + usize::from(from_pin.is_some());
-    let size = vec2(if from_pin.is_some() { 168.0 } else { 132.0 }, height * count as f32 + 6.0);
+    let long = rows.iter().map(|(words, ink, _)| role_of(*ink).width(words)).fold(0.0, f64::max);
+    let least = if from_pin.is_some() { 168.0 } else { 132.0 };
+    let size = vec2((long as f32 + 64.0).max(least), height * count as f32 + 6.0);
     let left = if x + size.x + 14.0 < sheet.max.x { x + 10.0 } else { x - 10.0 - size.x };
     let plate = Rect::from_min_size(Pos2::new(left, sheet.max.y - size.y - 14.0), size);
     let rule = pen.theme.rule();
@@ -101,8 +128,7 @@ fn read_out(
     let named = hertz(hz);
     row(&named, &note(hz), Ink::Text, Role::Strong);
     for (words, ink, level) in rows {
-        let role = if *ink == Ink::Text { Role::Strong } else { Role::Note };
-        row(words, &difference(*level), *ink, role);
+        row(words, &difference(*level), *ink, role_of(*ink));
     }
     if let Some((words, change)) = from_pin {
         row(&words, &change, Ink::Text, Role::Note);

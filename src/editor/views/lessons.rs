@@ -9,7 +9,7 @@ use crate::editor::model::action::Action;
 use crate::editor::model::comparison::moves;
 use crate::editor::model::dial::{Dial, Move};
 use crate::editor::model::lessons::Answered;
-use crate::editor::model::state::{FrameInput, Open, Picture, PictureKey, WindowState};
+use crate::editor::model::state::{FrameInput, Open, Picture, WindowState};
 use crate::editor::model::test_choice::TestChoice;
 use crate::editor::paint::scene;
 use crate::figures::{short, true_minus};
@@ -256,7 +256,7 @@ fn picture(pen: &mut Pen, rect: Rect, state: &mut WindowState) {
     let sheet = Rect::from_min_max(Pos2::new(rect.min.x, rect.min.y + NAME), rect.max);
     let (size, serial) = (sheet.size(), state.lessons.serial);
     let reading = serial * 16 + at as u64;
-    let key = PictureKey { reading, view: state.view, size, whole: false };
+    let key = state.key(reading, size);
     if state.picture.as_ref().is_none_or(|kept| kept.key != key) {
         let size = (f64::from(size.x), f64::from(size.y));
         let drawn = answer(state)

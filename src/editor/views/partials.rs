@@ -1,10 +1,12 @@
 //! Partials: below the tone the effect, above it harmonics; two figures, never summed.
 
+use crate::analysis::full_scale::clipped_thd;
 use crate::analysis::partials::Partials;
 use crate::editor::controls::pen::Pen;
 use crate::editor::layout::Layout;
-use crate::editor::model::state::{FrameInput, PictureKey, WindowState};
+use crate::editor::model::state::{FrameInput, WindowState};
 use crate::editor::paint::scene;
+use crate::editor::views::scope::start_a_tone;
 use crate::figures::{hertz, percent, short};
 use crate::plot::scene::{Anchor, Rect as Box, Role, Scene};
 use crate::plot::{Cause, Fill, Ink, table, tone};
@@ -16,21 +18,38 @@ const FIGURES: f64 = 46.0;
 /// Shows the view in the sheet of `grid`.
 pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
     let size = grid.sheet.size();
-    let about = PictureKey { reading: shown.reading, view: state.view, size, whole: false };
+    let about = state.key(shown.reading, size);
     let limit = shown.sheet.harmonics_limit;
     let kept = state.picture(about, |scene| {
         let whole = Box::new(0.0, 2.0, size.x.into(), f64::from(size.y) - 4.0);
-        let Some(partials) = shown.run().and_then(|run| run.out().partials.as_ref()) else {
+        let run = shown.run();
+        let Some(partials) = run.and_then(|run| run.out().partials.as_ref()) else {
             scene.area(Fill::Flat(Ink::Sheet), whole.corners());
             return None;
         };
-        draw(scene, whole, grid, partials, limit);
+        draw(scene, whole, grid, partials, limit, run.and_then(as_clipped));
         None
     });
     scene::draw(pen.painter(), grid.sheet.min, &kept.scene, &pen.theme);
+    if !shown.run().is_some_and(Run::is_tone) {
+        start_a_tone(pen, grid.sheet, state);
+    }
 }
 
-fn draw(scene: &mut Scene, whole: Box, grid: &Layout, partials: &Partials, limit: Option<f64>) {
+/// The harmonics once a converter has cut off what leaves full scale, where something does.
+fn as_clipped(run: &Run) -> Option<f64> {
+    let orders = run.out().partials.as_ref()?.thd_orders;
+    clipped_thd(run.readings.scope.as_ref()?, orders)
+}
+
+fn draw(
+    scene: &mut Scene,
+    whole: Box,
+    grid: &Layout,
+    partials: &Partials,
+    limit: Option<f64>,
+    clipped: Option<f64>,
+) {
     let side = match whole.width {
         width if width < 760.0 => 200.0,
         width if width < 1200.0 => 250.0,
@@ -43,16 +62,27 @@ fn draw(scene: &mut Scene, whole: Box, grid: &Layout, partials: &Partials, limit
         whole.width - axis - side - 24.0,
         whole.height - FIGURES - 20.0,
     );
-    draw_figures(scene, picture, partials, limit);
+    draw_figures(scene, picture, partials, limit, clipped);
     tone::lines(scene, picture, partials, limit);
     let at = (whole.right() - side, whole.y);
     table::lines(scene, at, (side, whole.height), partials);
 }
 
 /// The two figures, one over each side.
-fn draw_figures(scene: &mut Scene, picture: Box, partials: &Partials, limit: Option<f64>) {
+fn draw_figures(
+    scene: &mut Scene,
+    picture: Box,
+    partials: &Partials,
+    limit: Option<f64>,
+    clipped: Option<f64>,
+) {
     let (y, right) = (picture.y - FIGURES, picture.right());
     let over = limit.is_some_and(|limit| partials.thd_f > limit);
+    let plate = match (clipped, over) {
+        (Some(_), _) => Some("as a converter clips it"),
+        (None, true) => Some("over the limit"),
+        (None, false) => None,
+    };
     let below = "below the tone: the effect";
     scene.text((picture.x, y + 11.0), Anchor::Start, Role::Strong, Ink::Octave, below);
     let figure = percent(partials.below_ratio);
@@ -62,12 +92,11 @@ fn draw_figures(scene: &mut Scene, picture: Box, partials: &Partials, limit: Opt
         partials.thd_orders,
         hertz(partials.thd_to_hz.round())
     );
-    let ink = if over { Ink::Fault } else { Ink::Text };
+    let ink = if plate.is_some() { Ink::Fault } else { Ink::Text };
     scene.text((right, y + 11.0), Anchor::End, Role::Strong, ink, above);
-    let figure = percent(partials.thd_f);
+    let figure = percent(clipped.unwrap_or(partials.thd_f));
     scene.text((right, y + 36.0), Anchor::End, Role::Figure, ink, figure.as_str());
-    if over {
-        let words = "over the limit";
+    if let Some(words) = plate {
         let width = Role::Strong.width(words) + 12.0;
         let left = right - Role::Figure.width(&figure) - 12.0 - width;
         let plate = Box::new(left, y + 20.0, width, 17.0);
@@ -93,6 +122,11 @@ pub fn say(run: &Run, limit: Option<f64>) -> Sentence {
         None => told.say("nothing stands."),
     };
     let thd = percent(partials.thd_f);
+    if let Some(clipped) = as_clipped(run) {
+        let words = format!("{} harmonics once a converter clips it", percent(clipped));
+        let inside = format!(", {thd} inside the line.");
+        return told.say(" Above it: ").name(Cause::Fault, words).say(inside);
+    }
     match limit {
         Some(limit) if partials.thd_f > limit => told
             .say(" Above it: ")

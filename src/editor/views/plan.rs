@@ -4,7 +4,7 @@ use crate::editor::controls::fit_text::fitting;
 use crate::editor::controls::pen::{Pen, Spot};
 use crate::editor::layout::Layout;
 use crate::editor::model::action::Action;
-use crate::editor::model::state::{FrameInput, PictureKey, WindowState};
+use crate::editor::model::state::{FrameInput, WindowState};
 use crate::editor::paint::scene;
 use crate::plot::scene::{Anchor, Rect as Box, Role, Scene};
 use crate::plot::{Cause, Ink, responses};
@@ -34,7 +34,7 @@ const STEPS: [(&str, &str); 4] = [
 /// Shows the view in the sheet of `grid`.
 pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
     let size = grid.sheet.size();
-    let about = PictureKey { reading: shown.plan.reading, view: state.view, size, whole: false };
+    let about = state.key(shown.plan.reading, size);
     let kept = state.picture(about, |scene| {
         let whole = Box::new(0.0, 2.0, size.x.into(), f64::from(size.y) - 2.0);
         match shown.plan.plan {

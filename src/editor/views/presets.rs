@@ -4,15 +4,15 @@
 use crate::editor::controls::fit_text::fitting;
 use crate::editor::controls::input::{keep_arrows, ring};
 use crate::editor::controls::pen::{Pen, Spot};
+use crate::editor::controls::text_field;
 use crate::editor::model::action::Action;
 use crate::editor::model::comparison::moves;
 use crate::editor::model::state::{FrameInput, WindowState};
-use crate::editor::paint::theme::face;
 use crate::figures::true_minus;
 use crate::plot::{Ink, Role};
 use crate::presets::Preset;
 use crate::settings::{ALL, Settings};
-use egui::{Key, Rect, Sense, TextEdit, WidgetInfo, pos2, vec2};
+use egui::{Key, Rect, Sense, WidgetInfo, pos2, vec2};
 
 /// Height of a row, in points.
 const ROW: f32 = 21.0;
@@ -161,13 +161,7 @@ fn save(pen: &mut Pen, rect: Rect, state: &mut WindowState) {
     let label = Spot::new(rect.min.x + 10.0, y, Role::Note, Ink::Second);
     let left = pen.write(label, "save what is set as").max.x + 8.0;
     let place = Rect::from_min_size(pos2(left, y - 15.0), vec2(170.0, 21.0));
-    let id = Pen::id("name of the preset");
-    let field = TextEdit::singleline(&mut state.saving).id(id).font(face(13.0, false));
-    let field = pen.ui.put(place, field.margin(vec2(4.0, 2.0)));
-    pen.ui.ctx().accesskit_node_builder(id, |node| node.set_label("name of the preset"));
-    let ink = pen.theme.colour(Ink::Rule);
-    pen.painter().rect_stroke(place, 0.0, (1.0, ink), egui::StrokeKind::Inside);
-    let entered = field.lost_focus() && pen.ui.input(|input| input.key_pressed(Key::Enter));
+    let entered = text_field::show(pen, place, "name of the preset", &mut state.saving);
     let spot = Spot::new(place.max.x + 10.0, y, Role::Choice, Ink::Text);
     if pen.word(spot, "save", "save the preset", false) || entered {
         pen.gestures.actions.push(Action::SavePreset);

@@ -4,17 +4,21 @@ use crate::dsp::chain;
 use crate::editor::controls::pen::{Pen, Spot};
 use crate::editor::layout::{Layout, TICKS};
 use crate::editor::model::hold::Hold;
-use crate::editor::model::state::{FrameInput, PictureKey, WindowState};
+use crate::editor::model::shelf::edge;
+use crate::editor::model::state::{FrameInput, WindowState};
 use crate::editor::paint::scene;
 use crate::editor::views::axis_handles;
 use crate::editor::views::cursor;
 use crate::editor::views::cursor::Row;
 use crate::editor::views::gain_handle::dimension;
+use crate::editor::views::{overlay, target_handles};
 use crate::measure::Readings;
 use crate::measure::layers::Layers;
 use crate::plot::axis::{Frame, FrequencyAxis, LevelAxis};
+use crate::plot::label::Placer;
 use crate::plot::low_end::{Beside, low_end};
 use crate::plot::scene::Rect as Box;
+use crate::plot::traces::{self, Named};
 use crate::plot::{Cause, Fill, Ink, Role, Scene, lines};
 use crate::settings::{Order, Settings};
 use egui::{Pos2, Rect, vec2};
@@ -28,9 +32,14 @@ pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &Frame
         (size.x - grid.axis).into(),
         (size.y - grid.lane - TICKS - 2.0).into(),
     );
-    let key = PictureKey { reading: shown.reading, view: state.view, size, whole: state.whole };
-    let axis = if state.whole { FrequencyAxis::WHOLE } else { FrequencyAxis::LOW_END };
-    let kept = state.picture(key, |scene| Some(draw(scene, rect, axis, shown)));
+    let key = state.key(shown.reading, size);
+    let beside = beside(state, shown);
+    follow_ghost(state, shown, &beside);
+    let laid = overlay::laid(state, shown, &beside);
+    let kept = state.picture(key, |scene| {
+        let traces: Vec<Named> = laid.iter().map(overlay::Laid::named).collect();
+        Some(draw(scene, rect, shown, Beside { traces: &traces, ..beside }))
+    });
     let Some(frame) = kept.frame else { return };
     scene::draw(pen.painter(), grid.sheet.min, &kept.scene, &pen.theme);
 
@@ -44,7 +53,7 @@ pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &Frame
         if state.frozen_s.is_none() {
             hold.take(shown.reading, readings);
         }
-        draw_hold(pen, hold, &frame, origin);
+        draw_hold(pen, hold, beside.drawn_up_db(), &frame, origin);
     }
     let centre = pen.settings().low_band_centre_hz.into();
     if shown.run().is_none() || (tone.is_none() && is_filtering(pen)) {
@@ -54,10 +63,14 @@ pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &Frame
     if tone.is_none() {
         dimension(pen, &frame, origin, base);
     }
+    if tone.is_none() {
+        target_handles::show(pen, state, shown, &frame, origin);
+    }
     cursor::show(pen, state.cursor, &frame, sheet, |hz| match (readings, tone) {
         (Some(readings), _) => {
             let held = state.hold.as_ref().and_then(|hold| hold.at(hz));
-            [rows(readings, hz), held.map_or(vec![], Vec::from)].concat()
+            let kept = overlay::rows(state, readings, beside.drawn_up_db(), hz);
+            [rows(readings, hz), held.map_or(vec![], Vec::from), kept].concat()
         }
         (_, Some(readings)) => lines_at(readings, hz),
         _ => Vec::new(),
@@ -75,15 +88,28 @@ fn choose_range(pen: &mut Pen, right: f32, bottom: f32, state: &mut WindowState)
     }
 }
 
-/// The picture: the strata, or an empty sheet with its axes.
-fn draw(scene: &mut Scene, rect: Box, axis: FrequencyAxis, shown: &FrameInput) -> Frame {
+/// What is shown beside the readings.
+fn beside<'a>(state: &WindowState, shown: &FrameInput<'a>) -> Beside<'a> {
     let beside = Beside {
         target: shown.sheet.target.as_ref(),
         original: shown.sheet.original.as_ref(),
-        axis,
+        axis: if state.whole { FrequencyAxis::WHOLE } else { FrequencyAxis::LOW_END },
         ..Beside::default()
-    }
-    .with(Some(&shown.sheet.settings.unwrap_or(shown.settings)));
+    };
+    beside.with(Some(&shown.sheet.settings.unwrap_or(shown.settings)))
+}
+
+/// Lets the last settled curve stay while what comes out is measured afresh.
+fn follow_ghost(state: &mut WindowState, shown: &FrameInput, beside: &Beside) {
+    let Some(run) = shown.run().filter(|run| !run.is_tone()) else { return };
+    let readings = &run.readings;
+    let curve = || edge(readings, beside.drawn_up_db());
+    state.ghost.take(shown.reading, readings.seconds, curve);
+}
+
+/// The picture: the strata, or an empty sheet with its axes.
+fn draw(scene: &mut Scene, rect: Box, shown: &FrameInput, beside: Beside) -> Frame {
+    let axis = beside.axis;
     if let Some(run) = shown.run().filter(|run| run.is_tone()) {
         return lines::lines(scene, rect, &run.readings, axis);
     }
@@ -95,6 +121,12 @@ fn draw(scene: &mut Scene, rect: Box, axis: FrequencyAxis, shown: &FrameInput) -
         scene.area(Fill::Flat(Ink::Sheet), rect.corners());
         frame.draw_grid(scene);
         frame.draw_axes(scene);
+        let mut placer = Placer::new(rect);
+        traces::draw(scene, &frame, &mut placer, beside.traces);
+        if let Some(curve) = beside.target {
+            let target = Named { name: "target", curve, cause: Cause::Target };
+            traces::draw(scene, &frame, &mut placer, &[target]);
+        }
         frame
     })
 }
@@ -127,11 +159,11 @@ fn draw_curve(pen: &Pen, frame: &Frame, origin: Pos2, settings: &Settings) {
 }
 
 /// Draws both as thin lines over the picture.
-fn draw_hold(pen: &Pen, hold: &Hold, frame: &Frame, origin: Pos2) {
+fn draw_hold(pen: &Pen, hold: &Hold, up_db: f64, frame: &Frame, origin: Pos2) {
     for is_highest in [false, true] {
         let points = hold.bands.iter().filter_map(|band| {
             let level = if is_highest { band.highest } else { band.lowest };
-            let (x, y) = frame.at(band.hz, level);
+            let (x, y) = frame.at(band.hz, level + up_db);
             let rect = frame.rect;
             let inside =
                 (rect.x..=rect.right()).contains(&x) && (rect.y..=rect.bottom()).contains(&y);
@@ -149,21 +181,21 @@ fn standing(readings: &Readings, hz: f64) -> Option<crate::measure::layers::Band
 /// The rows of the read-out for a tone: levels of lines in dBFS.
 fn lines_at(readings: &Readings, hz: f64) -> Vec<Row> {
     let (before, after) = lines::read(readings, hz);
-    let given = ("radio gives, dBFS", Ink::Given, before);
+    let given = ("radio gives, dBFS".into(), Ink::Given, before);
     let Some(after) = after else { return vec![given] };
-    vec![("comes out, dBFS", Ink::Text, after), given]
+    vec![("comes out, dBFS".into(), Ink::Text, after), given]
 }
 
 /// The rows of the read-out, in the order in which they lie in the picture; they add up.
 fn rows(readings: &Readings, hz: f64) -> Vec<Row> {
     let Some(band) = standing(readings, hz) else { return Vec::new() };
-    let given = ("radio gives", Ink::Given, band.given);
+    let given = ("radio gives".into(), Ink::Given, band.given);
     if readings.after.is_none() {
         return vec![given];
     }
-    let mut rows = vec![("comes out", Ink::Text, band.out)];
+    let mut rows = vec![("comes out".into(), Ink::Text, band.out)];
     if readings.strata.is_none() {
-        rows.push(("change", Ink::Second, band.out - band.given));
+        rows.push(("change".into(), Ink::Second, band.out - band.given));
         rows.push(given);
         return rows;
     }
@@ -173,7 +205,8 @@ fn rows(readings: &Readings, hz: f64) -> Vec<Row> {
         ("octave part", Ink::Octave, band.octave_added()),
         ("trim, dry level", Ink::Second, band.dry - band.given),
     ];
-    rows.extend(parts.into_iter().filter(|row| row.2.abs() >= 0.05));
+    let parts = parts.into_iter().filter(|row| row.2.abs() >= 0.05);
+    rows.extend(parts.map(|(words, ink, db)| (words.into(), ink, db)));
     rows.push(given);
     rows
 }

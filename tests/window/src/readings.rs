@@ -2,8 +2,10 @@
 
 use std::f64::consts::TAU;
 use underpin::curve::Curve;
+use underpin::editor::model::now::{Meter, Now};
 use underpin::measure::{Ask, Measure, Readings};
 use underpin::path::Path;
+use underpin::plot::oscillogram::Stretch;
 use underpin::report::{Run, Sheet};
 use underpin::settings::{Order, Settings};
 
@@ -58,6 +60,16 @@ pub fn clipped() -> Sheet {
     let mut sheet = measured("tone 60 Hz", &samples, settings(), Some(60.0));
     sheet.harmonics_limit = Some(0.001);
     sheet
+}
+
+/// What sounds now: a wave of 50 Hz at every post.
+pub fn now() -> Now {
+    let sine = |gain: f64| (0..4800).map(|n| gain * (TAU * n as f64 / 960.0).sin()).collect();
+    Now {
+        before: Meter { rms_dbfs: -21.3, peak_dbfs: -12.1 },
+        after: Meter { rms_dbfs: -18.2, peak_dbfs: -4.4 },
+        wave: Stretch { seconds: 0.1, before: sine(0.2), octave: sine(0.1), after: sine(0.3) },
+    }
 }
 
 /// Digital silence.

@@ -7,6 +7,7 @@ use underpin::editor::files::plan_file;
 use underpin::editor::files::preset_library;
 use underpin::editor::files::preset_library::Library;
 use underpin::editor::model::action::Action;
+use underpin::editor::model::now::Now;
 use underpin::editor::model::state::{FrameInput, WindowState};
 use underpin::editor::paint::raster::Raster;
 use underpin::editor::paint::theme::{self, Theme};
@@ -49,8 +50,10 @@ pub struct Stage {
     pub sheet: Sheet,
     /// Rises with every measurement.
     pub reading: u64,
-    /// How often the output left full scale.
-    pub overs: u32,
+    /// What sounds now.
+    pub now: Option<Now>,
+    /// How long the output was beyond full scale, in seconds.
+    pub over_s: f64,
     /// Seconds until the test signal ends.
     pub sounds_s: Option<f32>,
     /// Whether louder test signals are allowed.
@@ -73,7 +76,8 @@ impl Stage {
             settings,
             sheet,
             reading: 1,
-            overs: 0,
+            now: None,
+            over_s: 0.0,
             sounds_s: None,
             unlocked: false,
             plan: None,
@@ -94,8 +98,9 @@ impl Stage {
             settings: self.settings,
             sheet: &self.sheet,
             reading: self.reading,
-            overs: self.overs,
-            over_ago_s: (self.overs > 0).then_some(12.0),
+            now: self.now.as_ref(),
+            over_s: self.over_s,
+            over_ago_s: (self.over_s > 0.0).then_some(12.0),
             sounds_s: self.sounds_s,
             unlocked: self.unlocked,
             plan: plan_file::PlanInput {
@@ -111,6 +116,10 @@ impl Stage {
     /// Draws a frame and does what was wished.
     pub fn frame(&mut self, ui: &mut egui::Ui) {
         let mut state = std::mem::take(&mut self.state);
+        if state.beside > 0 {
+            let of_plan = self.plan.as_ref().and_then(|plan| plan.target.as_ref());
+            self.sheet.target = state.target.curve(of_plan);
+        }
         let actions = show(ui, &mut state, &self.shown());
         self.state = state;
         for action in &actions {
@@ -126,7 +135,7 @@ impl Stage {
                 all[id.index()] = plain;
                 self.settings = Settings::from_plain(all);
             }
-            Action::ClearClip => self.overs = 0,
+            Action::ClearClip => self.over_s = 0.0,
             Action::Show(palette) => {
                 self.state.palette = palette;
                 ctx.set_visuals(Theme { palette: self.state.palette }.visuals());

@@ -62,6 +62,31 @@ fn watch(receiver: link::TapReceiver, wake: Arc<AtomicU64>) -> Watch {
     }
 }
 
+/// Silence is shown for a while, and then nothing is drawn any more, however long it lasts.
+fn silence_is_shown_and_then_nothing_more(
+    analyst: &mut AnalyserThread,
+    path: &mut Path,
+    taps: &mut link::Taps,
+    woken: &AtomicU64,
+) {
+    let start = woken.load(Ordering::Relaxed);
+    analyst.begin(Ask::default());
+    let mut silence = |seconds: f64| {
+        for _ in 0..(20.0 * seconds) as usize {
+            let mut block = vec![vec![0.0f32; 2400]; 2];
+            let mut block: Vec<&mut [f32]> = block.iter_mut().map(|c| &mut c[..]).collect();
+            taps.watched(true);
+            path.process(&mut block, taps);
+            thread::sleep(Duration::from_millis(10));
+        }
+        woken.load(Ordering::Relaxed)
+    };
+    let (shown, later) = (silence(14.0), silence(6.0));
+    analyst.end();
+    assert!(shown > start, "silence was never shown");
+    assert!(later - shown <= 1, "drawn {} times in six seconds of silence", later - shown);
+}
+
 #[test]
 fn a_window_measures_whenever_it_is_open_and_leaves_nothing_behind() {
     let (mut taps, wires) = link::connect();
@@ -102,6 +127,8 @@ fn a_window_measures_whenever_it_is_open_and_leaves_nothing_behind() {
         taps.watched(false);
     }
     assert!(woken.load(Ordering::Relaxed) >= 3);
+
+    silence_is_shown_and_then_nothing_more(&mut analyst, &mut path, &mut taps, &woken);
 
     // The allocator and the fonts take their room in the first openings.
     let open_and_close = |analyst: &mut AnalyserThread, times: usize| {

@@ -8,6 +8,7 @@ use underpin::editor::files::preset_library::Library;
 use underpin::editor::measuring::loudness_match::{LASTS_S, LoudnessMatch};
 use underpin::editor::model::comparison::Comparison;
 use underpin::editor::model::state::Open;
+use underpin::editor::model::trials::Trials;
 use underpin::path::Tap;
 use underpin::plot::Palette;
 use underpin::presets::{self, Preset};
@@ -194,4 +195,77 @@ fn silence_is_not_compared() {
     let (set, words) = pair.match_levels(Settings::default(), [-400.0, -400.0]);
     assert_eq!(set, Settings::default());
     assert!(words.contains("Nothing sounds"), "{words}");
+}
+
+#[test]
+fn nine_of_twelve_is_what_a_coin_does_in_seven_of_a_hundred() {
+    // (220 + 66 + 12 + 1)/2^12, the upper end of Pascal's twelfth row.
+    let trials = Trials { right: 9, all: 12 };
+    assert!((trials.by_chance() - 299.0 / 4096.0).abs() < 1e-12);
+    assert_eq!(trials.words().as_deref(), Some("9 of 12 right; a coin does as well in 7 %."));
+    assert_eq!(Trials { right: 0, all: 5 }.by_chance(), 1.0);
+    assert_eq!(Trials::default().words(), None);
+}
+
+#[test]
+fn an_answer_tells_nothing_about_the_next() {
+    // Who always answers 1, and who answers the one that does not sound: neither is right more
+    // often than a coin, and being right says nothing about the next time.
+    let mut pair = Comparison::default();
+    let a = Settings::default();
+    let b = Settings { low_band_gain_db: 3.0, ..a };
+    pair.put_other(b);
+    let (mut set, trials) = (a, 4000);
+    pair.hide();
+    let mut right = [0, 0];
+    let mut twice = [0, 0];
+    let mut before = [false, false];
+    for _ in 0..trials {
+        let silent = !pair.is_second();
+        for (i, answer) in [false, silent].into_iter().enumerate() {
+            let is_right = pair.letter(answer) == "B";
+            right[i] += i32::from(is_right);
+            twice[i] += i32::from(is_right && before[i]);
+            before[i] = is_right;
+        }
+        if pair.toss() {
+            let to = pair.other(set);
+            pair.turn(set);
+            set = to;
+        }
+    }
+    // Six standard deviations of 4000 coins, and of 4000 pairs of coins.
+    for (right, twice) in right.into_iter().zip(twice) {
+        assert!((right - trials / 2).abs() < 190, "{right} of {trials}");
+        assert!((twice - trials / 4).abs() < 250, "{twice} twice of {trials}");
+    }
+}
+
+#[test]
+fn trials_are_counted_and_told_at_the_end_alone() {
+    let mut window = window("trials");
+    window
+        .state_mut()
+        .state
+        .comparison
+        .put_other(Settings { low_band_gain_db: 3.0, ..Settings::default() });
+    window.key_press_modifiers(Modifiers::ALT, Key::X);
+    window.run();
+    let mut right = 0;
+    for trial in 1..=3 {
+        let seen = words(&window.output().shapes);
+        let asked = format!("trial {trial}: which of them is B?");
+        assert!(seen.iter().any(|w| w.text == asked), "{asked}");
+        assert!(!seen.iter().any(|w| w.text.contains("right")), "told too early");
+        right += i32::from(window.state().state.comparison.letter(false) == "B");
+        window.get_by_label("1 is B").focus();
+        window.run();
+        press(&mut window, Key::Enter);
+    }
+    window.get_by_label("say which is which").focus();
+    window.run();
+    press(&mut window, Key::Enter);
+    let told = window.state().state.message.clone().expect("a sentence");
+    assert!(told.contains(&format!("{right} of 3 right; a coin")), "{told}");
+    assert!(!window.state().state.comparison.is_blind());
 }

@@ -4,7 +4,7 @@ use egui::vec2;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use std::path::PathBuf;
-use underpin::editor::export::make;
+use underpin::editor::export::{keep_all, make};
 use underpin::editor::files::write_new;
 use underpin::editor::model::action::Action;
 use underpin::editor::model::action::Form;
@@ -94,6 +94,29 @@ fn every_view_is_kept_in_every_form() {
 }
 
 #[test]
+fn all_forms_have_one_number_and_tell_of_one_reading() {
+    let mut window = window(pink(20.0), View::Bands);
+    window.state_mut().state.folder = folder("all");
+    let stage = window.state();
+    let state = &stage.state;
+    // One of them is there already, so that every one has the next number.
+    write_new::keep(&state.folder, "bands", "csv", b"an older one").expect("a file");
+    let told = keep_all(state, &stage.shown()).expect("files");
+    assert!(told.ends_with("bands-2, as png, svg, csv, txt"), "{told}");
+    let read = |ending: &str| {
+        std::fs::read(state.folder.join(format!("bands-2.{ending}"))).expect("a file")
+    };
+    let figures = String::from_utf8(read("csv")).expect("text");
+    let sheet = String::from_utf8(read("txt")).expect("text");
+    // The seconds and settings stand before the table, the first level of the sheet is in it.
+    let seconds = stage.sheet.runs[0].readings.seconds;
+    assert!(figures.contains(&format!("\n# seconds={seconds}\n")), "{figures}");
+    assert!(figures.contains("\n# octave.level_db=0 dB\n"), "{figures}");
+    assert!(sheet.contains("octave.level_db"), "{sheet}");
+    assert_eq!(std::fs::read(state.folder.join("bands.csv")).expect("a file"), b"an older one");
+}
+
+#[test]
 fn what_was_not_measured_is_said_and_not_written() {
     let window = window(nothing(), View::Scope);
     assert!(made(&window, Form::Figures).is_err_and(|why| why.ends_with('.')));
@@ -139,4 +162,9 @@ fn the_tray_says_where_and_asks_for_a_file() {
     window.key_press(egui::Key::Enter);
     window.run();
     assert!(window.state().actions.contains(&Action::Keep(Form::Figures)));
+    window.get_by_label("keep in every form").focus();
+    window.run();
+    window.key_press(egui::Key::Enter);
+    window.run();
+    assert!(window.state().actions.contains(&Action::KeepAll));
 }

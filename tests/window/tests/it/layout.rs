@@ -2,15 +2,18 @@
 //! inside the window and none lies on another.
 
 use egui::{Pos2, Rect, vec2};
+use underpin::curve::Curve;
 use underpin::editor::files::preset_library::Library;
 use underpin::editor::model::state::Cursor;
 use underpin::editor::model::state::{Open, View};
+use underpin::editor::model::target::Asked;
 use underpin::editor::paint::scale;
 use underpin::plot::Palette;
 use underpin::report::Sheet;
-use underpin::settings::Settings;
+use underpin::settings::{Id, Settings};
 use window_tests::{
-    Stage, absurd, clipped, nothing, overlaps, pink, plan, silence, stage, tone, words_at,
+    Stage, absurd, clipped, nothing, now, overlaps, pink, plan, silence, stage, tone, tone_with,
+    words_at,
 };
 
 const SIZES: [(f32, f32); 4] = [(720.0, 480.0), (960.0, 600.0), (1280.0, 720.0), (1920.0, 1080.0)];
@@ -57,6 +60,37 @@ fn inside(page: Rect, words: Rect) -> bool {
 }
 
 #[test]
+fn letters_grow_with_the_window() {
+    for ((width, height), least) in [((960.0, 600.0), 11.0), ((1920.0, 1080.0), 16.0)] {
+        let mut window = stage(Stage::new(pink(5.0), Palette::Day), vec2(width, height), 1.0);
+        window.run_steps(4);
+        let words = window_tests::words(&window.output().shapes);
+        let scale = scale::now(&window.ctx);
+        let smallest = words.iter().map(|word| word.size * scale).fold(f32::MAX, f32::min);
+        assert!(smallest >= least, "{smallest} pixels at {width}x{height}");
+        assert!(words.iter().any(|word| word.text == "100 %"), "that is its natural size");
+    }
+}
+
+#[test]
+fn the_low_bands_fill_the_sheet_and_the_upper_ones_unfold() {
+    let mut shown = Stage::new(pink(5.0), Palette::Day);
+    shown.state.view = View::Bands;
+    let mut window = stage(shown, vec2(1920.0, 1080.0), 1.0);
+    window.run_steps(4);
+    let rows = |window: &egui_kittest::Harness<Stage>| -> Vec<(String, f32)> {
+        let words = words_at(&window.output().shapes, scale::now(&window.ctx));
+        let rows = words.iter().filter(|word| ["16", "500", "2k"].contains(&word.text.as_str()));
+        rows.map(|word| (word.text.clone(), word.rect.center().y)).collect()
+    };
+    let folded = rows(&window);
+    assert!(folded.iter().any(|row| row.0 == "500") && !folded.iter().any(|row| row.0 == "2k"));
+    window.key_press(egui::Key::W);
+    window.run_steps(4);
+    assert!(rows(&window).iter().any(|row| row.0 == "2k"));
+}
+
+#[test]
 fn ordinary_noise_leaves_every_word_its_room() {
     check("noise", &pink(20.0), |_| {});
 }
@@ -71,9 +105,15 @@ fn a_tone_leaves_every_word_its_room() {
 #[test]
 fn a_clipped_tone_leaves_every_word_its_room() {
     check("clipped", &clipped(), |stage| {
-        stage.overs = 123;
+        stage.over_s = 123.0;
         stage.state.open = Open::TestSignal;
     });
+}
+
+#[test]
+fn a_tone_beyond_full_scale_leaves_every_word_its_room() {
+    let settings = Settings { input_trim_db: 12.0, ..Settings::default() };
+    check("beyond", &tone_with(60.0, 0.5, settings), |stage| stage.over_s = 0.038);
 }
 
 #[test]
@@ -121,13 +161,35 @@ fn presets_tray_and_blind_leave_every_word_its_room() {
         long.preset.name = "A very long name of a preset of somebody's own car".into();
         stage.state.loaded = Some(long.preset.clone());
         stage.state.library.entries.insert(1, long);
-        stage.overs = 123;
+        stage.over_s = 123.0;
         stage.state.comparison.put_other(Settings { low_band_gain_db: 3.0, ..stage.settings });
     });
     check("tray", &tone(60.0, 0.5), |stage| {
         stage.state.open = Open::Tray;
         stage.state.folder = "/home/somebody/a folder/with a long name/that does not end".into();
         stage.sounds_s = Some(18.0);
+    });
+    check("help", &nothing(), |stage| stage.state.open = Open::Help);
+    check("shelf", &pink(20.0), |stage| {
+        let curve = |db: f64| Curve::new([(16.0, db), (20_000.0, db)]);
+        for db in [-3.0, -6.0, -12.0, -20.0] {
+            let name = "WWWWWWWWWWWWWWWW";
+            stage.state.shelf.keep(&name[..(10.0 - db / 4.0) as usize], curve(db)).expect("room");
+        }
+        stage.state.shelf.from = Some(0);
+        stage.state.open = Open::Shelf;
+        stage.state.target.asked = Asked::Flat;
+        stage.state.beside = 1;
+        for id in [Id::input_trim_db, Id::octave_level_db] {
+            stage.state.history.record(&[id], &stage.settings, 0.0);
+        }
+        stage.state.history.undo(&stage.settings);
+        stage.now = Some(now());
+    });
+    check("trials", &pink(20.0), |stage| {
+        stage.state.comparison.put_other(Settings { low_band_gain_db: 3.0, ..stage.settings });
+        stage.state.comparison.hide();
+        stage.state.trials.all = 123;
     });
     check("blind", &pink(20.0), |stage| stage.state.comparison.hide());
     check("frozen and held", &pink(20.0), |stage| {

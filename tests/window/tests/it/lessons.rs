@@ -4,6 +4,7 @@ use egui::{Key, Modifiers, Pos2, Rect, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use underpin::editor::model::state::{Open, View};
+use underpin::editor::paint::scale;
 use underpin::lessons::ALL;
 use underpin::link::measuring::Test;
 use underpin::plot::Palette;
@@ -105,10 +106,13 @@ fn no_words_of_a_lesson_lie_on_others() {
         window.get_by_label(&format!("c: {}", of.choices[2])).click();
         played(&mut window);
         for size in SIZES {
-            window.set_size(vec2(size.0, size.1));
             for shown in 0..of.pictures.len() {
                 window.state_mut().state.lessons.picture = shown;
-                window.run_steps(3);
+                for _ in 0..3 {
+                    // A window tells its size in every frame.
+                    window.set_size(vec2(size.0, size.1));
+                    window.run_steps(1);
+                }
                 let name = format!("lesson {} picture {shown}, {size:?}", at + 1);
                 hold(&mut faults, &window, name, size);
             }
@@ -121,8 +125,9 @@ fn no_words_of_a_lesson_lie_on_others() {
 }
 
 fn hold(faults: &mut Vec<String>, window: &Harness<Stage>, name: String, size: (f32, f32)) {
-    let page = Rect::from_min_size(Pos2::ZERO, vec2(size.0, size.1)).expand(0.5);
-    let words = words_at(&window.output().shapes, 1.0);
+    let scale = scale::now(&window.ctx);
+    let page = Rect::from_min_size(Pos2::ZERO, vec2(size.0, size.1) / scale).expand(0.5);
+    let words = words_at(&window.output().shapes, scale);
     assert!(words.len() > 20, "{name}: hardly a word");
     let outside = words.iter().filter(|words| !page.contains_rect(words.rect));
     faults.extend(outside.map(|words| format!("{name}: {:?} leaves the window", words.text)));

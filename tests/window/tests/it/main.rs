@@ -1,12 +1,19 @@
 //! Tests of the window, one file a part of it.
 
 mod comparing;
+mod findings;
 mod gestures;
+mod helping;
+mod history;
 mod keeping;
 mod keyboard;
 mod layout;
 mod lessons;
+mod live;
 mod pictures;
+mod plan;
+mod pointer;
 mod session;
+mod shelf;
 mod sizes;
 mod time;

@@ -2,12 +2,14 @@
 
 use egui::vec2;
 use std::path::Path;
+use underpin::curve::Curve;
 use underpin::editor::files::preset_library::Library;
 use underpin::editor::model::state::{Open, View};
+use underpin::editor::model::target::Asked;
 use underpin::plot::Palette;
 use underpin::report::Sheet;
-use underpin::settings::Settings;
-use window_tests::{Stage, nothing, picture, pink, plan, stage, tone};
+use underpin::settings::{Id, Settings};
+use window_tests::{Stage, nothing, now, picture, pink, plan, stage, tone, tone_with};
 
 const SIZES: [(f32, f32, &str, Palette); 3] = [
     (720.0, 480.0, "720-night", Palette::Night),
@@ -26,16 +28,39 @@ fn draw(name: &str, view: View, sheet: &Sheet, with: impl Fn(&mut Stage)) {
     }
 }
 
+/// A gentle target, and two kept curves with the difference from one of them.
+fn shelf(stage: &mut Stage) {
+    let louder = |db: f64| {
+        let target = stage.sheet.target.clone().expect("a target");
+        Curve::new(target.points().iter().map(|(hz, level)| (*hz, level + db)))
+    };
+    let shelf = &mut stage.state.shelf;
+    shelf.keep("before lunch", louder(-12.0)).expect("room");
+    shelf.keep("", louder(-20.0)).expect("room");
+    shelf.from = Some(0);
+    stage.state.open = Open::Shelf;
+    stage.state.target.asked = Asked::Gentle;
+    stage.state.beside = 1;
+    stage.state.history.record(&[Id::input_trim_db], &stage.settings, 0.0);
+    stage.now = Some(now());
+}
+
 #[test]
 fn every_view_is_drawn() {
     let noise = pink(40.0);
     let mut tone = tone(60.0, 0.5);
     tone.harmonics_limit = Some(0.001);
     draw("spectrum", View::Spectrum, &noise, |stage| stage.state.cursor.hz = Some(31.5));
-    draw("bands", View::Bands, &noise, |stage| stage.overs = 3);
+    draw("bands", View::Bands, &noise, |stage| stage.over_s = 0.038);
     draw("spectrum-tone", View::Spectrum, &tone, |stage| stage.sounds_s = Some(18.0));
     draw("scope", View::Scope, &tone, |stage| stage.sounds_s = Some(18.0));
     draw("partials", View::Partials, &tone, |stage| stage.state.open = Open::TestSignal);
+    let beyond = tone_with(60.0, 0.5, Settings { input_trim_db: 12.0, ..Settings::default() });
+    draw("scope-beyond", View::Scope, &beyond, |stage| stage.over_s = 0.038);
+    draw("partials-beyond", View::Partials, &beyond, |stage| stage.over_s = 0.038);
+    draw("help", View::Spectrum, &noise, |stage| stage.state.open = Open::Help);
+    draw("shelf", View::Spectrum, &noise, shelf);
+    draw("scope-music", View::Scope, &noise, |stage| stage.now = Some(now()));
     draw("presets", View::Spectrum, &noise, |stage| {
         stage.state.open = Open::Presets;
         stage.state.library = Library::read(Path::new("there is no such folder"));

@@ -13,32 +13,38 @@ use underpin::path::{Listen, Tap};
 use underpin::plot::Palette;
 use window_tests::{STEP_S, Stage, nothing, pink, stage, tone, words};
 
-/// A tone of 1 kHz, loud for 20 s and then 40 dB softer for 12 s; the level read at the end.
-fn level_after(span: Span) -> (f64, f64) {
+/// A tone of 1 kHz, loud for 20 s and then 40 dB softer for 13 s: the level and the length of
+/// what is read at the end, and every length that was read from the 12th second on.
+fn level_after(span: Span) -> (f64, f64, Vec<f64>) {
     let run = Run { sample_rate_hz: 8000.0, channels: 1 };
     let mut rolling = Rolling::new(run, Ask::default(), span);
     let sine = |n: usize| (std::f64::consts::TAU * n as f64 / 8.0).sin();
-    for piece in 0..320 {
+    let mut lengths = Vec::new();
+    for piece in 0..330 {
         let gain = if piece < 200 { 0.5 } else { 0.005 };
         let samples: Vec<f64> = (0..800).map(|n| gain * sine(n)).collect();
         rolling.hear(Tap::Before, &[&samples]);
         rolling.hear(Tap::After, &[&samples]);
         rolling.pass(samples.len());
+        if piece >= 120 && piece % 10 == 0 {
+            lengths.push(rolling.reading().expect("a reading").seconds);
+        }
     }
-    let reading = rolling.reading();
-    (reading.before.level.rms_dbfs, reading.seconds)
+    let reading = rolling.reading().expect("a reading");
+    (reading.before.level.rms_dbfs, reading.seconds, lengths)
 }
 
 #[test]
 fn the_latest_part_forgets_what_was_before_it() {
     // AES17: a sine of peak 0.005 is 20·log10(0.005) = -46.02 dBFS.
-    let (late, seconds) = level_after(Span::TenSeconds);
-    assert!((late + 46.02).abs() < 0.01, "{late} dBFS");
-    assert!((5.0..=10.0).contains(&seconds), "{seconds} s");
-    // 20 s at 0.5 and 12 s at 0.005: 10·log10((20·0.25 + 12·0.000025)/32) = -8.06 dBFS.
-    let (all, seconds) = level_after(Span::Whole);
-    assert!((all + 8.06).abs() < 0.01, "{all} dBFS");
-    assert!((seconds - 32.0).abs() < 0.01, "{seconds} s");
+    let (late, seconds, lengths) = level_after(Span::TenSeconds);
+    assert!((late + 46.02).abs() < 0.01, "{late} dBFS of {seconds} s");
+    // Three staggered meters: a sixth of ten seconds, and a piece of 0.1 s.
+    assert!(lengths.iter().all(|s| (s - 10.0).abs() < 10.0 / 6.0 + 0.11), "{lengths:?} s");
+    // 20 s at 0.5 and 13 s at 0.005: 10·log10((20·0.25 + 13·0.000025)/33) = -8.195 dBFS.
+    let (all, seconds, _) = level_after(Span::Whole);
+    assert!((all + 8.195).abs() < 0.01, "{all} dBFS");
+    assert!((seconds - 33.0).abs() < 0.01, "{seconds} s");
 }
 
 #[test]

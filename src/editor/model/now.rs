@@ -1,0 +1,23 @@
+//! What sounds now, beside the averages: the level at both ends and the latest wave.
+
+use crate::plot::oscillogram::Stretch;
+
+/// The level at one end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Meter {
+    /// r.m.s. over the latest moment, dBFS by AES17, all channels.
+    pub rms_dbfs: f64,
+    /// The highest sample of the latest seconds, dBFS.
+    pub peak_dbfs: f64,
+}
+
+/// What sounds now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Now {
+    /// Where it arrives.
+    pub before: Meter,
+    /// Where it comes out.
+    pub after: Meter,
+    /// The latest wave, from where the bass of what arrives rises through zero.
+    pub wave: Stretch,
+}

@@ -59,7 +59,7 @@ pub struct Lesson {
 }
 
 /// All lessons, in the order of a course.
-pub const ALL: [Lesson; 12] = [
+pub const ALL: &[Lesson] = &[
     half::LESSON,
     period::LESSON,
     kick::LESSON,

@@ -11,7 +11,7 @@ function showCourse() {
   };
   const head = make('tr', {}, ...['lesson', 'takes', 'asks'].map((words) => make('th', { scope: 'col' }, words)));
   $('course').replaceChildren(
-    make('p', {}, `Twelve lessons, ${minutes} minutes in all. To a class: ask first, let them bet, then show.`),
+    make('p', {}, `${lessons.length} lessons, ${minutes} minutes in all. To a class: ask first, let them bet, then show.`),
     make('div', { class: 'scroll', tabindex: '0' }, make('table', { class: 'course' }, make('thead', {}, head), make('tbody', {}, ...lessons.map(row)))),
   );
   $('course').hidden = false;

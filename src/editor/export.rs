@@ -91,7 +91,8 @@ fn draw(state: &WindowState, shown: &FrameInput) -> Result<Scene, String> {
     let settings = shown.sheet.settings.unwrap_or(shown.settings);
     let mut picture = kept.scene.clone();
     if let Some(frame) = kept.frame.filter(|_| state.view == View::Spectrum) {
-        lane::draw(&mut picture, &frame, frame.rect.bottom() + f64::from(TICKS), &settings);
+        let top = frame.rect.bottom() + f64::from(TICKS);
+        lane::draw(&mut picture, &frame, top, &settings, lane::Which::All);
     }
     let notes = [
         line_in_words(&settings),

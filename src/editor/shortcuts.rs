@@ -67,6 +67,19 @@ fn escape(pen: &mut Pen, state: &mut WindowState, shown: &FrameInput) {
     }
 }
 
+/// The keys of the views, from left to right.
+const NUMBERS: [Key; 9] = [
+    Key::Num1,
+    Key::Num2,
+    Key::Num3,
+    Key::Num4,
+    Key::Num5,
+    Key::Num6,
+    Key::Num7,
+    Key::Num8,
+    Key::Num9,
+];
+
 /// A and B, blind, the views, and the zoom.
 fn chords(keys: &Keys, pen: &mut Pen, state: &mut WindowState, shown: &FrameInput) {
     let letters = [(Key::A, false), (Key::B, true)];
@@ -82,9 +95,10 @@ fn chords(keys: &Keys, pen: &mut Pen, state: &mut WindowState, shown: &FrameInpu
             step_back(pen, state, shown, is_again);
         }
     }
-    let numbers = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6];
-    if let Some(at) = numbers.into_iter().position(|key| keys.chord(key)) {
-        state.view = View::ALL[at].0;
+    for (key, (view, _)) in NUMBERS.into_iter().zip(View::ALL) {
+        if keys.chord(key) {
+            state.view = view;
+        }
     }
     let zooms = [
         (Key::Plus, ZoomStep::Larger),

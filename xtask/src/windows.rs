@@ -25,23 +25,6 @@ const COMMANDS: [&str; 9] = [
     "demo --out demo",
 ];
 
-/// Presets that are rendered on both.
-const PRESETS: [&str; 13] = [
-    "start-here",
-    "kick-drum",
-    "running-bass",
-    "long-low-notes",
-    "lift-the-roll-off",
-    "replace-the-missing-octave",
-    "sealed-box",
-    "deeper-sealed-box",
-    "ported-box",
-    "octave-alone",
-    "plain-divider",
-    "spare-the-voice",
-    "untouched",
-];
-
 /// Builds, runs and compares.
 pub(crate) fn run() -> Outcome {
     if !cfg!(target_os = "linux") {
@@ -63,7 +46,8 @@ pub(crate) fn run() -> Outcome {
 fn play(folder: &Path, program: impl Fn() -> Command) -> Outcome {
     let _ = fs::remove_dir_all(folder);
     fs::create_dir_all(folder).map_err(|e| format!("{}: {e}", folder.display()))?;
-    let presets = PRESETS.iter().flat_map(|preset| {
+    let presets = presets()?;
+    let presets = presets.iter().flat_map(|preset| {
         ["pink", "kick"]
             .map(|sound| format!("render {sound}.wav {sound}-{preset}.wav --preset {preset}"))
     });
@@ -78,6 +62,13 @@ fn play(folder: &Path, program: impl Fn() -> Command) -> Outcome {
         }
     }
     Ok(())
+}
+
+/// The presets that come with the program, by their files.
+fn presets() -> Result<Vec<String>, String> {
+    let files = files(&shell::root().join("src/presets"), Path::new(""))?;
+    let presets = files.iter().filter(|file| file.extension().is_some_and(|end| end == "toml"));
+    Ok(presets.map(|file| file.with_extension("").display().to_string()).collect())
 }
 
 /// Holds every file of both folders against each other. Sounds and what is said in words must be the

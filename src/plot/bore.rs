@@ -157,7 +157,9 @@ impl Log<'_> {
         let mut piece = |from: f64, to: f64, fill: Fill| {
             let (x0, x1) = (self.x(kept(from)), self.x(kept(to)));
             if x1 - x0 >= 0.5 {
-                let rect = Rect::new(x0, middle - 3.0, x1 - x0, 6.0);
+                // As high as its row is.
+                let half = 3.0 * self.row / ROW;
+                let rect = Rect::new(x0, middle - half, x1 - x0, 2.0 * half);
                 scene.area(fill, rect.corners());
             }
         };
@@ -167,7 +169,8 @@ impl Log<'_> {
             piece(band.blend.max(band.dry), band.low_band, Fill::Upright);
         }
         let end = self.x(band.dry);
-        scene.rule((end, middle - 4.5), (end, middle + 4.5), 1.6, Ink::Given);
+        let half = 4.5 * self.row / ROW;
+        scene.rule((end, middle - half), (end, middle + half), 1.6, Ink::Given);
     }
 
     fn draw_figures(

@@ -10,6 +10,7 @@ use underpin::editor::model::action::Action;
 use underpin::editor::model::now::Now;
 use underpin::editor::model::state::{FrameInput, WindowState};
 use underpin::editor::paint::raster::Raster;
+use underpin::editor::paint::scale;
 use underpin::editor::paint::theme::{self, Theme};
 use underpin::editor::show;
 use underpin::plot::Palette;
@@ -31,7 +32,7 @@ impl TestRenderer for Soft {
 
     fn render(&mut self, ctx: &Context, output: &FullOutput) -> Result<RgbaImage, String> {
         let scale = output.pixels_per_point;
-        let size = ctx.content_rect().size() * scale;
+        let size = ctx.content_rect().size() * scale::now(ctx) * scale;
         let (width, height) = (size.x.round() as usize, size.y.round() as usize);
         let primitives = ctx.tessellate(output.shapes.clone(), scale);
         let image = self.0.draw(&primitives, (width, height), scale, egui::Color32::BLACK);

@@ -14,7 +14,7 @@ use window_tests::{Stage, nothing, now, picture, pink, plan, stage, tone, tone_w
 const SIZES: [(f32, f32, &str, Palette); 3] = [
     (720.0, 480.0, "720-night", Palette::Night),
     (960.0, 600.0, "960-day", Palette::Day),
-    (1600.0, 900.0, "1600-contrast", Palette::HighContrast),
+    (1920.0, 1080.0, "1920-contrast", Palette::HighContrast),
 ];
 
 fn draw(name: &str, view: View, sheet: &Sheet, with: impl Fn(&mut Stage)) {
@@ -24,6 +24,7 @@ fn draw(name: &str, view: View, sheet: &Sheet, with: impl Fn(&mut Stage)) {
         with(&mut shown);
         let mut window = stage(shown, vec2(width, height), 1.0);
         window.run();
+        window.run_steps(2);
         picture(&mut window, &format!("{name}-{size}"));
     }
 }

@@ -83,7 +83,7 @@ fn a_full_disk_is_said_in_one_sentence() {
     let bench = Bench::new();
     bench.write_wav("in.wav", 2, &vec![0.0; 400_000]);
     bench.fails("render in.wav /dev/full", 4, &["/dev/full"]);
-    let full = File::options().write(true).open("/dev/full").unwrap();
+    let full = std::fs::File::options().write(true).open("/dev/full").unwrap();
     let ran = bench.command().args(["presets", "list"]).stdout(full).output().unwrap();
     assert_eq!(ran.status.code(), Some(4));
 }

@@ -95,9 +95,11 @@ impl Preset {
         newer.into_iter().chain(kept).collect()
     }
 
-    /// The name as typed on a command line: small letters, hyphens for spaces.
+    /// The name as typed on a command line: small letters and digits, a hyphen for all else, so that
+    /// it leads to no other folder.
     pub fn slug(&self) -> String {
-        self.name.trim().to_lowercase().replace(' ', "-")
+        let plain = |c: char| if c.is_alphanumeric() { c } else { '-' };
+        self.name.trim().to_lowercase().chars().map(plain).collect()
     }
 
     /// Takes one entry of a file.

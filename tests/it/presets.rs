@@ -99,6 +99,15 @@ fn a_preset_is_found_by_name_or_slug_in_any_case() {
     assert_eq!(named("kick"), None);
 }
 
+/// Found by bytes drawn at random: a name with a slash was typed with it.
+#[test]
+fn no_name_leads_to_another_folder() {
+    for name in ["../up", "a/b", "a\\b", "C:\\x", "with the /eiling on.", "..", "a\0b", "a\nb"] {
+        let slug = Preset::new(name, "", Settings::default()).slug();
+        assert!(slug.chars().all(|c| c.is_alphanumeric() || c == '-'), "{name:?}: {slug}");
+    }
+}
+
 #[test]
 fn what_a_file_leaves_out_has_its_default() {
     let preset = Preset::parse("schema = 1\nname = \"Bare\"\nlisten = \"dry\"").unwrap();

@@ -69,8 +69,7 @@ pub fn save(
         kept: from.map_or(Vec::new(), |from| from.kept.clone()),
         ..Preset::new(name, "Saved from the window.", settings)
     };
-    let letters = |c: char| c.is_alphanumeric() || c == '-' || c == '_';
-    let stem: String = preset.slug().chars().map(|c| if letters(c) { c } else { '-' }).collect();
+    let stem = preset.slug();
     if !stem.contains(char::is_alphanumeric) {
         return Err("A preset needs a name.".into());
     }

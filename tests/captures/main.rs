@@ -20,5 +20,6 @@ mod respond;
 mod room;
 mod table;
 mod tell;
+mod tones;
 mod track;
 mod verdict;

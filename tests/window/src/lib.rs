@@ -7,5 +7,5 @@ mod words;
 
 pub use plan::plan;
 pub use readings::{absurd, clipped, nothing, now, pink, silence, tone, tone_with};
-pub use stage::{STEP_S, Soft, Stage, picture, stage};
+pub use stage::{STEP_S, Soft, Stage, picture, press, stage};
 pub use words::{Words, overlaps, words, words_at};

@@ -179,6 +179,12 @@ pub fn stage(stage: Stage, size: Vec2, scale: f32) -> Harness<'static, Stage> {
         .build_ui_state(|ui, stage: &mut Stage| stage.frame(ui), stage)
 }
 
+/// Presses a key, and lets the window follow it.
+pub fn press(window: &mut Harness<Stage>, key: egui::Key) {
+    window.key_press(key);
+    window.run();
+}
+
 /// Writes what is on the stage as `target/window/NAME.png`.
 pub fn picture(harness: &mut Harness<'_, Stage>, name: &str) {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("target/window");

@@ -13,7 +13,7 @@ use underpin::path::Tap;
 use underpin::plot::Palette;
 use underpin::presets::{self, Preset};
 use underpin::settings::Settings;
-use window_tests::{Stage, nothing, stage, words};
+use window_tests::{Stage, nothing, press, stage, words};
 
 fn window(name: &str) -> Harness<'static, Stage> {
     let mut shown = Stage::new(nothing(), Palette::Day);
@@ -22,11 +22,6 @@ fn window(name: &str) -> Harness<'static, Stage> {
     let mut window = stage(shown, vec2(960.0, 600.0), 1.0);
     window.run();
     window
-}
-
-fn press(window: &mut Harness<Stage>, key: Key) {
-    window.key_press(key);
-    window.run();
 }
 
 #[test]

@@ -7,7 +7,7 @@ use std::path::Path;
 use underpin::editor::files::preset_library::Library;
 use underpin::plot::Palette;
 use underpin::settings::Settings;
-use window_tests::{Stage, nothing, stage};
+use window_tests::{Stage, nothing, press, stage};
 
 fn window() -> Harness<'static, Stage> {
     let mut shown = Stage::new(nothing(), Palette::Day);
@@ -15,11 +15,6 @@ fn window() -> Harness<'static, Stage> {
     let mut window = stage(shown, vec2(960.0, 600.0), 1.0);
     window.run();
     window
-}
-
-fn press(window: &mut Harness<Stage>, key: Key) {
-    window.key_press(key);
-    window.run();
 }
 
 fn chord(window: &mut Harness<Stage>, key: Key) {

@@ -6,7 +6,7 @@ use egui_kittest::kittest::Queryable;
 use underpin::editor::model::action::Action;
 use underpin::plot::Palette;
 use underpin::settings::{ALL, Id, Kind, Setting};
-use window_tests::{Stage, nothing, stage};
+use window_tests::{Stage, nothing, press, stage};
 
 fn window() -> Harness<'static, Stage> {
     let mut window = stage(Stage::new(nothing(), Palette::Day), vec2(960.0, 600.0), 1.0);
@@ -16,11 +16,6 @@ fn window() -> Harness<'static, Stage> {
 
 fn value(window: &Harness<Stage>, setting: &Setting) -> f32 {
     window.state().settings.get(setting.key).expect("a setting")
-}
-
-fn press(window: &mut Harness<Stage>, key: Key) {
-    window.key_press(key);
-    window.run();
 }
 
 #[track_caller]

@@ -7,12 +7,7 @@ use underpin::editor::model::action::Action;
 use underpin::editor::model::state::View;
 use underpin::link::measuring::Test;
 use underpin::plot::Palette;
-use window_tests::{STEP_S, Stage, nothing, stage};
-
-fn press(window: &mut Harness<Stage>, key: Key) {
-    window.key_press(key);
-    window.run();
-}
+use window_tests::{STEP_S, Stage, nothing, press, stage};
 
 #[test]
 fn a_signal_starts_only_after_a_second_of_holding_and_escape_is_silence() {

@@ -25,6 +25,8 @@ pub struct Ask {
     pub tone_hz: Option<f64>,
     /// What each stage of the line adds.
     pub strata: bool,
+    /// Lines beside the tone of what comes out alone: nobody reads the others.
+    pub lines_after_only: bool,
     /// The transfer function from before to after.
     pub transfer: bool,
     /// The signal repeats every 2 s: its bands are read without scatter. Skip its first

@@ -28,6 +28,10 @@ const REACH: usize = 8;
 /// Points between two samples at which the peak is sought.
 const POINTS: usize = 3;
 
+/// A peak between samples is at most this many times the highest of them: the sum of a row's taps
+/// without their signs is 2.05.
+const MOST_RISE: f64 = 2.1;
+
 /// The ceiling of the line.
 pub struct Ceiling {
     on: Glide,
@@ -37,6 +41,8 @@ pub struct Ceiling {
     hold: u32,
     release: f64,
     between: Between,
+    /// Frames for which a peak between samples can still pass the ceiling.
+    near: usize,
 }
 
 impl Ceiling {
@@ -50,6 +56,7 @@ impl Ceiling {
             hold: (HOLD_S * sample_rate_hz) as u32,
             release: libm::exp2(1.0 / (RELEASE_S * sample_rate_hz)),
             between: Between::new(),
+            near: 0,
         }
     }
 
@@ -82,7 +89,15 @@ impl Ceiling {
             return frame;
         }
         let sample = frame[0].abs().max(frame[1].abs());
-        let peak = sample.max(self.between.push(frame));
+        self.between.push(frame);
+        if MOST_RISE * sample > ceiling || self.ceiling.moves() {
+            self.near = 2 * REACH;
+        }
+        let mut peak = sample;
+        if self.near > 0 {
+            self.near -= 1;
+            peak = peak.max(self.between.peak());
+        }
         self.recover();
         if peak * self.gain > ceiling {
             self.gain = ceiling / peak;
@@ -128,11 +143,15 @@ impl Between {
         Self { past: [[0.0; 2]; 4 * REACH], at: 0, taps }
     }
 
-    /// Takes a frame; the highest peak between the two middle samples known now.
-    fn push(&mut self, frame: [f64; 2]) -> f64 {
+    /// Takes a frame.
+    fn push(&mut self, frame: [f64; 2]) {
         self.past[self.at] = frame;
         self.past[self.at + 2 * REACH] = frame;
         self.at = (self.at + 1) % (2 * REACH);
+    }
+
+    /// The highest peak between the two middle samples known now.
+    fn peak(&self) -> f64 {
         let known = &self.past[self.at..self.at + 2 * REACH];
         let mut peak: f64 = 0.0;
         for row in &self.taps {

@@ -87,7 +87,8 @@ impl Meters {
         let before = at(Tap::Before).expect("what arrives is always heard");
         let tone_hz = named_hz.or_else(|| tone_hz(&before));
         let skipped_s = skipped as f64 / self.sample_rate_hz;
-        let before = complete(&self.before, before, tone_hz, skipped_s);
+        let before_hz = tone_hz.filter(|_| !self.ask.lines_after_only);
+        let before = complete(&self.before, before, before_hz, skipped_s);
         let after = self.after.as_ref().zip(at(Tap::After));
         let after = after.map(|(meter, spectrum)| complete(meter, spectrum, tone_hz, skipped_s));
         // The tone as fitted, so that the trace keeps still.

@@ -8,7 +8,7 @@
 
 use std::sync::Arc;
 
-use realfft::num_complex::Complex64;
+use realfft::num_complex::Complex32;
 use realfft::{ComplexToReal, RealFftPlanner, RealToComplex};
 
 use super::resample::GRID_HZ;
@@ -90,12 +90,12 @@ impl Peaks {
 
 /// The search in one channel.
 pub struct MarkerSearch {
-    forward: Arc<dyn RealToComplex<f64>>,
-    inverse: Arc<dyn ComplexToReal<f64>>,
+    forward: Arc<dyn RealToComplex<f32>>,
+    inverse: Arc<dyn ComplexToReal<f32>>,
     /// Spectra of: rising real, rising imaginary, falling real, falling imaginary, band-pass.
-    filters: Vec<Vec<Complex64>>,
+    filters: Vec<Vec<Complex32>>,
     chirp_energy: f64,
-    kept: Vec<f64>,
+    kept: Vec<f32>,
     kept_from: u64,
     rising: Peaks,
     falling: Peaks,
@@ -131,12 +131,14 @@ impl MarkerSearch {
 
     /// Takes the next samples and appends the markers that are now complete to `found`.
     pub fn push(&mut self, samples: &[f32], found: &mut Vec<Found>) {
-        self.kept.extend(samples.iter().map(|x| f64::from(*x)));
-        while self.kept.len() >= SIZE {
-            self.stretch(found);
-            self.kept.drain(..HOP);
+        self.kept.extend(samples);
+        let mut done = 0;
+        while self.kept.len() - done >= SIZE {
+            self.stretch(done, found);
+            done += HOP;
             self.kept_from += HOP as u64;
         }
+        self.kept.drain(..done);
     }
 
     /// Ends the file.
@@ -144,18 +146,20 @@ impl MarkerSearch {
         self.push(&vec![0.0; SIZE + HOP], found);
     }
 
-    fn stretch(&mut self, found: &mut Vec<Found>) {
-        let mut input = self.kept[..SIZE].to_vec();
+    /// Looks at the stretch from sample `from` of those that are kept.
+    fn stretch(&mut self, from: usize, found: &mut Vec<Found>) {
+        let mut input = self.kept[from..from + SIZE].to_vec();
         let mut heard = self.forward.make_output_vec();
         self.forward.process(&mut input, &mut heard).expect("lengths fit");
         let [up_re, up_im, down_re, down_im, band] =
             [0, 1, 2, 3, 4].map(|i| self.filtered(&heard, &self.filters[i]));
-        let mut energy: f64 = band[BAND_HALF..BAND_HALF + CHIRP].iter().map(|x| x * x).sum();
+        let square = |x: f32| f64::from(x) * f64::from(x);
+        let mut energy: f64 = band[BAND_HALF..BAND_HALF + CHIRP].iter().map(|x| square(*x)).sum();
         for i in BAND_HALF..BAND_HALF + HOP {
             let place = (self.kept_from as usize + i - BAND_HALF) as f64;
             let unit = 2.0 / (self.chirp_energy * (energy.max(0.0) + NOTHING));
-            let up = unit * (up_re[i] * up_re[i] + up_im[i] * up_im[i]);
-            let down = unit * (down_re[i] * down_re[i] + down_im[i] * down_im[i]);
+            let up = unit * (square(up_re[i]) + square(up_im[i]));
+            let down = unit * (square(down_re[i]) + square(down_im[i]));
             self.rising.push(place, up);
             if self.falling.push(place, down) {
                 if let Some(new) = self.complete() {
@@ -164,14 +168,14 @@ impl MarkerSearch {
                 self.rising.forget_before(place - 3.0 * GRID_HZ);
                 self.falling.forget_before(place - 3.0 * GRID_HZ);
             }
-            energy += band[i + CHIRP].powi(2) - band[i].powi(2);
+            energy += square(band[i + CHIRP]) - square(band[i]);
         }
     }
 
     /// The correlation of what was heard with one filter.
-    fn filtered(&self, heard: &[Complex64], filter: &[Complex64]) -> Vec<f64> {
-        let mut product: Vec<Complex64> =
-            heard.iter().zip(filter).map(|(x, h)| x * h.conj() / SIZE as f64).collect();
+    fn filtered(&self, heard: &[Complex32], filter: &[Complex32]) -> Vec<f32> {
+        let mut product: Vec<Complex32> =
+            heard.iter().zip(filter).map(|(x, h)| x * h.conj() / SIZE as f32).collect();
         // The ends of a real signal's spectrum are real; rounding may have left a trace.
         product[0].im = 0.0;
         product[SIZE / 2].im = 0.0;
@@ -230,13 +234,13 @@ fn before<'a>(peaks: &'a [Peak], peak: &'a Peak) -> impl Iterator<Item = (&'a Pe
 
 /// The spectrum of a filter whose middle is `lead` samples after its start.
 fn spectrum(
-    forward: &dyn RealToComplex<f64>,
+    forward: &dyn RealToComplex<f32>,
     wave: impl Iterator<Item = f64>,
     lead: usize,
-) -> Vec<Complex64> {
+) -> Vec<Complex32> {
     let mut input = vec![0.0; SIZE];
     for (i, value) in wave.enumerate() {
-        input[(i + SIZE - lead) % SIZE] = value;
+        input[(i + SIZE - lead) % SIZE] = value as f32;
     }
     let mut out = forward.make_output_vec();
     forward.process(&mut input, &mut out).expect("lengths fit");

@@ -91,13 +91,20 @@ pub(super) fn runs(settings: &Settings) -> Result<Vec<ToneRun>, String> {
 fn run(hz: f64, settings: &Settings) -> Result<ToneRun, String> {
     let tone = Tone { hz, level_dbfs: LEVEL_DBFS, ..Tone::default() };
     let source = Source::new(&Kind::Tone(tone), RATE_HZ, SEED)?;
-    let ask = Ask { tone_hz: Some(hz), strata: hz == SHOWN_HZ, skip_s: SETTLE_S, ..Ask::default() };
+    let is_shown = hz == SHOWN_HZ;
+    let ask = Ask {
+        tone_hz: Some(hz),
+        strata: is_shown,
+        lines_after_only: !is_shown,
+        skip_s: SETTLE_S,
+        ..Ask::default()
+    };
     let readings = measured(source, settings, SETTLE_S + MEASURED_S, &ask);
     Ok(ToneRun {
         hz,
         arrived_dbfs: readings.before.spectrum.line_dbfs(hz),
         heard: readings.after.as_ref().map(|out| Heard::of(out, hz)),
-        readings: (hz == SHOWN_HZ).then_some(readings),
+        readings: is_shown.then_some(readings),
         tone_asked_db: tone_asked_db(settings, hz),
         half_asked_db: half_asked_db(settings, hz),
     })

@@ -86,6 +86,9 @@ pub struct Track {
     label: Label,
     sample_rate_hz: f64,
     sections: Vec<Section>,
+    /// The whole track's gain, and the peak of each section, full scale at 1.
+    gain: f64,
+    peaks: Vec<f64>,
     combs: [Vec<f64>; 2],
 }
 
@@ -94,10 +97,15 @@ impl Track {
     /// sample rate in Hz that has a whole number of samples in 0.1 s.
     pub fn new(form: Form, level_steps: u8, sample_rate_hz: f64) -> Self {
         let period = seconds_to_samples(PERIOD_S, sample_rate_hz);
+        let label = Label::new(form, level_steps, sample_rate_hz);
+        let sections = form.sections();
+        let peak = |section: &Section| section.content.peak_dbfs().map_or(0.0, db_to_gain);
         Self {
-            label: Label::new(form, level_steps, sample_rate_hz),
+            label,
             sample_rate_hz,
-            sections: form.sections(),
+            gain: db_to_gain(label.level_db()),
+            peaks: sections.iter().map(peak).collect(),
+            sections,
             combs: [0, 1].map(|channel| comb::period(channel, period)),
         }
     }
@@ -123,20 +131,20 @@ impl Track {
         // Half a sample of grace: a section starts on its sample whatever the rounding.
         let now_s = t_s + 0.5 / self.sample_rate_hz;
         let next = self.sections.partition_point(|s| s.start_s <= now_s);
-        let Some(section) = next.checked_sub(1).map(|i| &self.sections[i]) else { return [0.0; 2] };
+        let Some(at) = next.checked_sub(1) else { return [0.0; 2] };
+        let (section, peak, gain) = (&self.sections[at], self.peaks[at], self.gain);
         let since = n - seconds_to_samples(section.start_s, self.sample_rate_hz);
         let since_s = since as f64 / self.sample_rate_hz;
-        let gain = db_to_gain(self.label.level_db());
         let both = |value: f64| [gain * value; 2];
         match section.content {
             Content::Silence => [0.0; 2],
             Content::Marker { end } => both(marker::PEAK * self.label.marker(end).at(since_s)),
-            Content::Tone { hz, peak_dbfs } => {
-                let peak = db_to_gain(peak_dbfs) * fade(since_s, section.seconds);
+            Content::Tone { hz, .. } => {
+                let peak = peak * fade(since_s, section.seconds);
                 both(peak * libm::sin(TAU * hz * since_s))
             }
-            Content::Comb { peak_dbfs } => {
-                let peak = gain * db_to_gain(peak_dbfs) * fade(since_s, section.seconds);
+            Content::Comb { .. } => {
+                let peak = gain * peak * fade(since_s, section.seconds);
                 [0, 1].map(|c| peak * self.combs[c][since % self.combs[c].len()])
             }
             Content::Pulse => both(bump(since_s)),

@@ -51,6 +51,16 @@ pub enum Content {
     Pulse,
 }
 
+impl Content {
+    /// Peak level of a comb or a tone in dBFS; `None` of what has none of its own.
+    pub fn peak_dbfs(&self) -> Option<f64> {
+        match self {
+            Self::Comb { peak_dbfs } | Self::Tone { peak_dbfs, .. } => Some(*peak_dbfs),
+            Self::Silence | Self::Marker { .. } | Self::Pulse => None,
+        }
+    }
+}
+
 /// A section of the track.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Section {

@@ -234,3 +234,12 @@ fn block_size_does_not_change_the_reading() {
     }
     assert!(whole.reading().digital_runs == 160 && whole.reading().flat_runs == 160);
 }
+
+#[test]
+fn a_wave_that_is_struck_and_dies_away_is_not_clipped() {
+    // Ten strikes a second to one height, which halves in 0.29 s: the top is broken on one side only.
+    let fs = 48_000.0;
+    let struck: Vec<f64> =
+        (0..96_000).map(|n| 0.5 * (-f64::from(n % 4_800) / 20_000.0).exp()).collect();
+    clean(&struck, fs, "a struck wave");
+}

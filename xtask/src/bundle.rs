@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::Outcome;
+use crate::module_info;
 use crate::notices;
 use crate::shell::{self, finish, root};
 
@@ -25,7 +26,9 @@ pub(crate) fn run() -> Outcome {
     notices::run(&bundled())?;
     let resources = made[1].join("Contents/Resources");
     copy(&bundled().join(notices::FILE), &resources.join(notices::FILE))?;
-    println!("{}", presets()?.display());
+    let presets = presets()?;
+    module_info::run(&made[1], name(), &presets.join("start-here.vstpreset"))?;
+    println!("{}", presets.display());
     let window = window()?;
     for path in made.iter().chain(&window) {
         println!("{}", path.display());
@@ -167,6 +170,7 @@ pub(crate) fn remove(path: &Path) -> Outcome {
     }
 }
 
-fn write(path: &Path, text: &str) -> Outcome {
+/// Writes a file into a folder that is there.
+pub(crate) fn write(path: &Path, text: &str) -> Outcome {
     fs::write(path, text).map_err(|e| format!("{}: {e}", path.display()))
 }

@@ -76,6 +76,7 @@ pub(crate) fn run() -> Outcome {
     let recording = root().join("data/recordings").join(RECORDING);
     script(&python, "prove.py", &[&program])?;
     script(&python, "example.py", &[&program])?;
+    script(&python, "factory.py", &[&vst3])?;
     script(&python, "vst3.py", &[&vst3, &program, &recording])?;
     script(&python, "ardour.py", &[&vst3, &program])?;
     script(&python, "window.py", &[&window])?;

@@ -16,6 +16,7 @@ mod hosts;
 mod install;
 mod macos;
 mod mishaps;
+mod module_info;
 mod notices;
 mod page;
 mod shell;

@@ -53,6 +53,7 @@ pub struct Underpin {
     wires: Option<UiEnd>,
     window: Option<Arc<EguiEditorState>>,
     line: Option<Followed>,
+    is_fanned: bool,
     tail: u32,
     loads: u32,
 }
@@ -66,27 +67,36 @@ impl Default for Underpin {
             wires: Some(wires),
             window: None,
             line: None,
+            is_fanned: false,
             tail: 0,
             loads: 0,
         }
     }
 }
 
-const fn layout(channels: u32) -> AudioIOLayout {
+const fn layout(inputs: u32, outputs: u32) -> AudioIOLayout {
     AudioIOLayout {
-        main_input_channels: std::num::NonZeroU32::new(channels),
-        main_output_channels: std::num::NonZeroU32::new(channels),
+        main_input_channels: std::num::NonZeroU32::new(inputs),
+        main_output_channels: std::num::NonZeroU32::new(outputs),
         ..AudioIOLayout::const_default()
+    }
+}
+
+/// The one channel that came in is both of those that go out.
+fn fan_out(block: &mut [&mut [f32]]) {
+    if let [first, second] = block {
+        second.iter_mut().zip(first.iter()).for_each(|(out, sample)| *out = *sample);
     }
 }
 
 impl Plugin for Underpin {
     const NAME: &'static str = "Underpin";
     const VENDOR: &'static str = "Underpin";
+    // There is no page and no mailbox of the project that would stay: none is invented.
     const URL: &'static str = "";
     const EMAIL: &'static str = "";
     const VERSION: &'static str = env!("CARGO_PKG_VERSION");
-    const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[layout(2), layout(1)];
+    const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[layout(2, 2), layout(1, 1), layout(1, 2)];
     const SAMPLE_ACCURATE_AUTOMATION: bool = true;
 
     type Editor = EguiEditor<editor::Window>;
@@ -116,6 +126,7 @@ impl Plugin for Underpin {
         let channels = layout.main_output_channels.map_or(2, |n| n.get()) as usize;
         let sample_rate_hz = f64::from(config.sample_rate);
         self.line = Some(Followed::new(self.params.heard(), sample_rate_hz, channels));
+        self.is_fanned = layout.main_input_channels < layout.main_output_channels;
         self.tail = (TAIL_S * sample_rate_hz) as u32;
         self.taps.start(sample_rate_hz, channels);
         true
@@ -142,6 +153,9 @@ impl Plugin for Underpin {
             self.taps.feed.silence();
         }
         line.follow(self.params.heard());
+        if self.is_fanned {
+            fan_out(buffer.as_slice());
+        }
         self.taps.watched(self.window.as_ref().is_some_and(|window| window.is_open()));
         let sounding = self.taps.feed.fill(buffer.as_slice());
         line.path.process(buffer.as_slice(), &mut self.taps);

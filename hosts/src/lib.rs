@@ -223,20 +223,21 @@ impl Plugin {
             .collect()
     }
 
-    /// Chooses the layout with this many channels. Stereo is the first.
-    pub fn choose(&mut self, channels: u32) {
+    /// Chooses the layout with this many channels in and out. Stereo is the first.
+    pub fn choose(&mut self, channels: [u32; 2]) {
         let extension: PluginAudioPortsConfig = self.extension();
         let handle = self.instance.plugin_handle();
         for index in 0..extension.count(&handle) {
             let mut buffer = AudioPortsConfigBuffer::new();
             let layout = extension.get(&handle, index, &mut buffer).expect("a layout");
-            if layout.main_output.map(|port| port.channel_count) == Some(channels) {
+            let ports = [layout.main_input, layout.main_output];
+            if ports.map(|port| port.map_or(0, |port| port.channel_count)) == channels {
                 let id = layout.id;
                 extension.select(&handle, id).expect("chosen");
                 return;
             }
         }
-        panic!("there is no layout with {channels} channels");
+        panic!("there is no layout with {channels:?} channels");
     }
 
     /// Starts processing at a rate, in blocks of at most `most_frames`.

@@ -29,11 +29,17 @@ impl Running {
 
     /// Runs one block in place: one slice a channel, with events on samples of it.
     pub fn process(&mut self, block: &mut [&mut [f32]], events: &[ParamValueEvent]) {
-        self.scratch.resize(block.len(), Vec::new());
-        for (scratch, channel) in self.scratch.iter_mut().zip(block.iter()) {
-            scratch.clear();
-            scratch.extend_from_slice(channel);
-        }
+        self.scratch = block.iter().map(|channel| channel.to_vec()).collect();
+        self.pass(block, events);
+    }
+
+    /// Runs one channel into as many as `block` has; what stood there is never heard.
+    pub fn fan_out(&mut self, input: &[f32], block: &mut [&mut [f32]]) {
+        self.scratch = vec![input.to_vec()];
+        self.pass(block, &[]);
+    }
+
+    fn pass(&mut self, block: &mut [&mut [f32]], events: &[ParamValueEvent]) {
         let [input, output] = &mut self.ports;
         let input = input.with_input_buffers([AudioPortBuffer {
             latency: 0,

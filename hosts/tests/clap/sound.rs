@@ -116,11 +116,30 @@ fn mono_is_the_left_of_two_equal_channels() {
 
     let mut mono = vec![left];
     let mut plugin = with(&settings);
-    plugin.choose(1);
+    plugin.choose([1, 1]);
     let mut running = plugin.start(RATE_HZ, 512);
     running.run(&mut mono, 512);
     plugin.stop(running);
     same(&mono, &dual[..1]);
+}
+
+#[test]
+fn one_channel_goes_out_as_two() {
+    let settings = drawn(10);
+    let left = music(9_000, 10).swap_remove(0);
+    let expected = direct(&settings, &[left.clone(), left.clone()], RATE_HZ);
+    let mut plugin = with(&settings);
+    plugin.choose([1, 2]);
+    let mut running = plugin.start(RATE_HZ, 512);
+    // What a host left in its buffers, on both channels.
+    let mut heard = vec![vec![0.7f32; left.len()]; 2];
+    for start in (0..left.len()).step_by(512) {
+        let end = left.len().min(start + 512);
+        let mut block: Vec<&mut [f32]> = heard.iter_mut().map(|c| &mut c[start..end]).collect();
+        running.fan_out(&left[start..end], &mut block);
+    }
+    plugin.stop(running);
+    same(&heard, &expected);
 }
 
 #[test]

@@ -171,6 +171,9 @@ impl Log<'_> {
         let end = self.x(band.dry);
         let half = 4.5 * self.row / ROW;
         scene.rule((end, middle - half), (end, middle + half), 1.6, Ink::Given);
+        // The wash alone is hardly seen on the page: a line under it says that a wall is there.
+        let foot = middle + 3.0 * self.row / ROW;
+        scene.rule((self.x(self.axis.bottom_db), foot), (end, foot), 1.0, Ink::Given);
     }
 
     fn draw_figures(

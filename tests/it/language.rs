@@ -61,6 +61,34 @@ fn hatches_stand_out_from_their_wash_at_3_to_1() {
 }
 
 #[test]
+fn what_carries_meaning_stands_out_at_3_to_1() {
+    // WCAG 2.2, success criterion 1.4.11. A cause's line crosses every wash; the dots of what is
+    // not known yet and the rules between parts have the same ink.
+    let washes = [Ink::GivenWash, Ink::OctaveWash, Ink::LowWash];
+    for cause in Cause::ALL {
+        for ground in [Ink::Sheet, Ink::Ground, Ink::Lit].into_iter().chain(washes) {
+            stands_out(cause.stroke().ink, ground, 3.0);
+        }
+    }
+    for ground in [Ink::Sheet, Ink::Ground] {
+        stands_out(Ink::Rule, ground, 3.0);
+    }
+    stands_out(Ink::Fault, Ink::FaultWash, 3.0);
+}
+
+#[test]
+fn a_grid_is_seen_and_steps_back() {
+    // It carries no meaning, so no criterion asks for a contrast. That it is seen from 1.25 to 1
+    // on, and in the way from 2 to 1 on, is common practice, no source.
+    for ground in [Ink::Sheet, Ink::Ground] {
+        stands_out(Ink::Grid, ground, 1.25);
+        for palette in PALETTES {
+            assert!(contrast(palette.of(Ink::Grid), palette.of(ground)) < 2.0);
+        }
+    }
+}
+
+#[test]
 fn no_two_causes_differ_by_colour_alone() {
     for a in Cause::ALL {
         for b in Cause::ALL.into_iter().filter(|b| *b != a) {

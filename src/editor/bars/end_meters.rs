@@ -5,7 +5,7 @@ use crate::editor::controls::pen::Pen;
 use crate::editor::model::now::{Meter, Now};
 use crate::figures::level;
 use crate::plot::Ink;
-use egui::{Pos2, Rect, Sense, WidgetInfo, vec2};
+use egui::{Pos2, Rect, Sense, StrokeKind, WidgetInfo, vec2};
 
 /// Size of a bar, in points.
 const SIZE: egui::Vec2 = vec2(58.0, 4.0);
@@ -50,6 +50,9 @@ fn bar(pen: &mut Pen, name: &str, meter: &Meter, at: Pos2) {
     painter.rect_filled(whole, 0.0, pen.theme.colour(Ink::GivenWash));
     let filled = Rect::from_min_max(whole.min, Pos2::new(x(meter.rms_dbfs), whole.max.y));
     painter.rect_filled(filled, 0.0, pen.theme.colour(Ink::Given));
+    // Where full scale is, stands on the outline.
+    let outline = (1.0, pen.theme.colour(Ink::Second));
+    painter.rect_stroke(whole, 0.0, outline, StrokeKind::Outside);
     let ink = if meter.peak_dbfs > 0.0 { Ink::Fault } else { Ink::Text };
     let mark = x(meter.peak_dbfs).min(whole.max.x - 1.0);
     painter.vline(mark, whole.min.y - 2.0..=whole.max.y + 2.0, (2.0, pen.theme.colour(ink)));

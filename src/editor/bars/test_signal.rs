@@ -224,6 +224,9 @@ fn hold(pen: &mut Pen, rect: Rect, y: f32, chosen: TestChoice) {
         vec2(rect.width() * (held / HOLD_S).clamp(0.0, 1.0), rect.height()),
     );
     pen.painter().rect_filled(filled, 0.0, pen.theme.colour(Ink::GivenWash));
+    if held > 0.0 {
+        pen.painter().vline(filled.max.x, filled.y_range(), (2.0, ink));
+    }
     pen.painter().rect_stroke(rect, 0.0, (1.2, ink), StrokeKind::Inside);
     let words = if response.has_focus() { "hold Enter" } else { "hold to start" };
     pen.write(Spot::new(rect.center().x, y, Role::Strong, Ink::Text).middle(), words);

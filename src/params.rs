@@ -10,7 +10,7 @@ mod slot;
 mod state;
 
 pub use slot::Slot;
-pub use state::{Kept, Loads, Remembered, SCHEMA, admit};
+pub use state::{Kept, Loads, Remembered, SCHEMA, admit, from_text, to_text};
 
 use crate::settings::{ALL, ActsOn, Hear, Id, Method, Order, Response, Settings, every_setting};
 use atomic_float::AtomicF32;

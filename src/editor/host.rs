@@ -3,6 +3,7 @@
 mod open;
 mod remember;
 mod save;
+mod session;
 mod window;
 
 pub use open::open;

@@ -3,7 +3,7 @@
 //! Loaded values are clamped, what is missing is at its default, what a newer
 //! version saved and this one does not know is kept and saved again.
 
-use crate::settings::{ALL, Kind, Setting};
+use crate::settings::{ALL, Kind, Setting, Settings};
 use nice_plug::params::persist::PersistentField;
 use nice_plug::plugin::{ParamValue, PluginState};
 use serde::{Deserialize, Serialize};
@@ -129,6 +129,25 @@ pub fn admit(state: &mut PluginState) {
     state.fields.insert("palette".to_owned(), palette.to_string());
     let window = serde_json::to_string(&window).unwrap_or_default();
     state.fields.insert("window".to_owned(), window);
+}
+
+/// A state from its text, as this version can take it, and the settings in it; `None` where the
+/// text is no state.
+pub fn from_text(text: &str) -> Option<(PluginState, Settings)> {
+    let mut state = serde_json::from_str(text).ok()?;
+    admit(&mut state);
+    let mut all = Settings::default().to_plain();
+    for (all, setting) in all.iter_mut().zip(ALL) {
+        let saved = state.params.get(setting.key).and_then(|value| plain(setting, value));
+        *all = saved.unwrap_or(setting.default());
+    }
+    Some((state, Settings::from_plain(all)))
+}
+
+/// A state as text.
+pub fn to_text(state: &PluginState) -> String {
+    // Maps of texts to texts and numbers: there is nothing that JSON cannot say.
+    serde_json::to_string(state).unwrap_or_default()
 }
 
 /// The plain value a saved value stands for, whatever its form.

@@ -5,9 +5,11 @@ use crate::editor::files::plan_file;
 use crate::editor::files::plan_file::Plans;
 use crate::editor::files::preset_library;
 use crate::editor::files::preset_library::Library;
+use crate::editor::files::session_file::SessionFile;
 use crate::editor::guard::guarded;
 use crate::editor::host::remember::{recall, remembered};
 use crate::editor::host::save::keep;
+use crate::editor::host::session;
 use crate::editor::measuring::analyser_thread::AnalyserThread;
 use crate::editor::measuring::loudness_match;
 use crate::editor::model::action::Action;
@@ -67,6 +69,7 @@ pub struct Window {
     said: Option<String>,
     closed_notice: u32,
     host: Option<GuiContext>,
+    session: SessionFile,
 }
 
 impl Window {
@@ -93,6 +96,7 @@ impl Window {
             said: None,
             closed_notice: 0,
             host: None,
+            session: SessionFile::default(),
         }
     }
 
@@ -231,6 +235,8 @@ impl NiceEguiApp for Window {
         host: GuiContext,
         _: &mut Frame,
     ) -> Result<(), HandlerError> {
+        let (session, fault) = session::begin(&self.state.folder, &host, &self.params);
+        (self.session, self.said) = (session, fault.or(self.said.take()));
         let at = usize::from(self.params.palette.load(Ordering::Relaxed));
         self.state.palette = PALETTES.get(at).copied().unwrap_or(Palette::Day);
         ctx.set_fonts(theme::fonts());
@@ -252,7 +258,9 @@ impl NiceEguiApp for Window {
 
     fn editor_closed(&mut self) {
         self.analyst.end();
-        self.host = None;
+        if let Some(host) = self.host.take() {
+            session::end(&self.session, &host);
+        }
     }
 }
 

@@ -8,6 +8,9 @@ pub const SMALLEST: egui::Vec2 = egui::vec2(720.0, 480.0);
 /// Height of the bar of the test signal, in points.
 const TEST_SIGNAL: f32 = 28.0;
 
+/// Height of the line with its three rows of settings, in points.
+const LINE: f32 = 124.0;
+
 /// Height of a tray of one row and of two, in points.
 const TRAYS: [f32; 3] = [0.0, 26.0, 50.0];
 
@@ -106,9 +109,9 @@ impl Layout {
     /// rows.
     pub fn of(page: Rect, has_bar: bool, tray_rows: usize) -> Self {
         let (margin, head, letters, sentence, axis, lane, line) = match page.width() {
-            width if width < 860.0 => (10.0, 30.0, (14.0, 1), 22.0, 32.0, 44.0, 100.0),
-            width if width < 1280.0 => (16.0, 36.0, (17.0, 2), 46.0, 36.0, 48.0, 116.0),
-            _ => (24.0, 42.0, (20.0, 2), 54.0, 40.0, 52.0, 124.0),
+            width if width < 860.0 => (10.0, 30.0, (14.0, 1), 22.0, 32.0, 44.0, LINE),
+            width if width < 1280.0 => (16.0, 36.0, (17.0, 2), 46.0, 36.0, 48.0, LINE),
+            _ => (24.0, 42.0, (20.0, 2), 54.0, 40.0, 52.0, LINE),
         };
         let (left, right) = (page.min.x + margin, page.max.x - margin);
         let row = |top: f32, height: f32| {

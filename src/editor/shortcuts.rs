@@ -6,6 +6,7 @@ use crate::editor::controls::pen::Pen;
 use crate::editor::layout::{ZoomStep, next_zoom};
 use crate::editor::model::action::Action;
 use crate::editor::model::state::{FrameInput, Open, View, WindowState};
+use crate::presets;
 use crate::settings::Id;
 use crate::settings::{Choice, Hear};
 use egui::{Event, Key, Modifiers, TextEdit};
@@ -125,28 +126,43 @@ fn views(keys: &Keys, pen: &mut Pen, state: &mut WindowState) {
     if pressed(Key::W) {
         state.whole = !state.whole;
     }
-    if pressed(Key::T) {
-        state.toggle(Open::TestSignal);
-        // It is shown from the next frame on, and has the focus then.
-        pen.ui.memory_mut(|memory| memory.request_focus(Pen::id("hold to start")));
-    }
-    if pressed(Key::V) {
-        state.toggle(Open::Shelf);
-    }
     if pressed(Key::F1) {
         state.toggle(Open::Help);
     }
     if pressed(Key::F6) {
         next_region(pen, keys.is_shifted(Key::F6));
     }
-    if pressed(Key::P) {
-        browse(pen, state);
+    opens(keys, pen, state);
+    if pressed(Key::C) && state.view == View::Spectrum {
+        pen.ui.memory_mut(|memory| memory.request_focus(Pen::id("cursor")));
+    }
+}
+
+/// What opens beside the view; the hand goes on in it.
+fn opens(keys: &Keys, pen: &mut Pen, state: &mut WindowState) {
+    let pressed = |key| keys.alone(key);
+    let (before, mut on) = (state.open, None);
+    if pressed(Key::T) {
+        state.toggle(Open::TestSignal);
+        on = Some("hold to start".to_owned());
+    }
+    if pressed(Key::V) {
+        state.toggle(Open::Shelf);
+        on = Some("name of the curve".to_owned());
     }
     if pressed(Key::E) {
         state.toggle(Open::Tray);
+        on = Some("keep in every form".to_owned());
     }
-    if pressed(Key::C) && state.view == View::Spectrum {
-        pen.ui.memory_mut(|memory| memory.request_focus(Pen::id("cursor")));
+    if pressed(Key::P) {
+        browse(pen, state);
+        let loaded = state.loaded.as_ref().map(|preset| preset.name.clone());
+        let name = loaded.or_else(|| Some(presets::all().first()?.name.clone()));
+        on = name.map(|name| format!("preset {name}"));
+    }
+    // It is shown from the next frame on, and has the focus then.
+    if let Some(name) = on.filter(|_| state.open != before && state.open != Open::Nothing) {
+        pen.ui.memory_mut(|memory| memory.request_focus(Pen::id(&name)));
     }
 }
 

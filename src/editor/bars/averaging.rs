@@ -20,8 +20,8 @@ pub fn words(now: f64, state: &WindowState) -> ([String; 4], f32) {
         None => "freeze".into(),
     };
     let words = [frozen, "hold".into(), state.span.words().into(), "restart".into()];
-    let width: f64 = words.iter().map(|word| Role::Note.width(word)).sum();
-    (words, width as f32 + 3.0 * GAP)
+    let width = row::width(words.iter().map(String::as_str), Role::Note, GAP);
+    (words, width)
 }
 
 /// Shows the words so that they end at `end`.

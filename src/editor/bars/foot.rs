@@ -21,11 +21,8 @@ pub fn show(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameInp
     let y = rect.max.y - 6.0;
     let now = pen.ui.input(|input| input.time);
     let look = look_words(state);
-    let width = |words: &str| Role::Note.width(words) as f32;
-    let look_left = rect.max.x
-        - look.iter().map(|words| width(words)).sum::<f32>()
-        - LOOK_GAP * (look.len() - 1) as f32;
-    let time_end = look_left - GAP;
+    let look_width = row::width(look.iter().map(String::as_str), Role::Note, LOOK_GAP);
+    let time_end = rect.max.x - look_width - GAP;
     let left = time_end - averaging::words(now, state).1 - GAP;
     averaging::show(pen, Pos2::new(time_end, y), state);
     show_look(pen, Pos2::new(rect.max.x, y), &look, state);

@@ -21,7 +21,7 @@ fn pair_width(differs: bool) -> f32 {
     let words = ["A", "B", "blind", "match"];
     let words = &words[..if differs { 4 } else { 3 }];
     // As wide as the chosen one of them.
-    words.iter().map(|word| Role::Value.width(word) as f32 + GAP).sum()
+    row::width(words.iter().copied(), Role::Value, GAP)
 }
 
 /// Shows the head in `rect`.

@@ -3,7 +3,7 @@
 
 use crate::editor::controls::commands::step_back;
 use crate::editor::controls::input::ring;
-use crate::editor::controls::pen::{Pen, Spot};
+use crate::editor::controls::pen::{LEAST, Pen, Spot};
 use crate::editor::model::state::{FrameInput, Open, WindowState};
 use crate::plot::route::Route;
 use crate::plot::{Ink, Role};
@@ -18,16 +18,17 @@ pub(super) fn show(pen: &mut Pen, route: &Route, rect: Rect) {
     let heard = Hear::from_plain(pen.value(id));
     let [leaves, _, up, joins] = route.branch().map(|(x, y)| origin + vec2(x as f32, y as f32));
     let end = origin + vec2(route.right as f32, route.y as f32);
-    let wire = Pos2::new(origin.x + route.x(0.64) as f32, rect.max.y - 8.0);
-    let dry = Pos2::new(joins.x - 20.0, leaves.y);
+    // Where nothing stands beneath the line and in the foot.
+    let wire = Pos2::new(origin.x + route.x(0.22) as f32, rect.max.y - 8.0);
+    let dry = Pos2::new(joins.x - 40.0, leaves.y);
     for (hear, at, name) in [
         (Hear::Dry, dry, "hear the dry part alone"),
-        (Hear::Octave, up - vec2(16.0, 0.0), "hear the octave part alone"),
+        (Hear::Octave, up + 0.62 * (joins - up), "hear the octave part alone"),
         (Hear::Blend, end, "hear what comes out"),
         (Hear::Difference, wire, "hear the difference"),
     ] {
         let chosen = hear == heard;
-        let rect = Rect::from_center_size(at, vec2(24.0, 20.0));
+        let rect = Rect::from_center_size(at, LEAST);
         let response = pen.touch(rect, name, Sense::click());
         let role = egui::Role::RadioButton;
         response.widget_info(|| WidgetInfo::selected(role, true, chosen, name));
@@ -35,7 +36,7 @@ pub(super) fn show(pen: &mut Pen, route: &Route, rect: Rect) {
         let ink = pen.theme.colour(Ink::Text);
         let fill = if chosen { ink } else { pen.theme.colour(Ink::Sheet) };
         pen.painter().circle(at, radius, fill, (1.5, ink));
-        ring(pen.ui, &response, rect.shrink(6.0), &pen.theme);
+        ring(pen.ui, &response, rect.shrink(7.0), &pen.theme);
         if response.clicked() && !chosen {
             pen.gestures.set(id, hear.to_plain());
         }
@@ -71,7 +72,7 @@ fn steps_back(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameI
     let (can_undo, can_redo) = state.history.can();
     let mut x = rect.min.x;
     for (words, can, is_again) in [("undo", can_undo, false), ("redo", can_redo, true)] {
-        let spot = Spot::new(x, rect.min.y + 103.0, Role::Note, Ink::Second);
+        let spot = Spot::new(x, rect.min.y + 113.0, Role::Note, Ink::Second);
         if can && pen.word(spot, words, words, false) {
             step_back(pen, state, shown, is_again);
         }

@@ -3,7 +3,7 @@
 
 use crate::editor::bars::{end_meters, listen_points};
 use crate::editor::controls::number;
-use crate::editor::controls::pen::{Pen, Spot};
+use crate::editor::controls::pen::{LEAST, Pen, Spot, reach_width};
 use crate::editor::model::state::{FrameInput, WindowState};
 use crate::editor::paint::scene;
 use crate::figures::{difference, short};
@@ -14,11 +14,14 @@ use crate::settings::Id;
 use crate::settings::{ActsOn, Choice, Order};
 use egui::{Pos2, Rect, vec2};
 
-/// How far the branch lies beneath the line, in points, where there is little room and else.
-const DROP: (f32, f32) = (29.0, 34.0);
+/// How far the branch lies beneath the line, in points.
+const DROP: f64 = 34.0;
 
-/// Distance of two rows of words, in points.
-const ROW: f32 = 13.5;
+/// Distance of two rows of words, in points: each row can be hit by itself.
+const ROW: f32 = LEAST.y;
+
+/// How far left of the low band the rows beneath it begin, in points.
+const ROWS_LEFT: f32 = 24.0;
 
 /// Shows the line in `rect`.
 pub fn show(
@@ -28,9 +31,8 @@ pub fn show(
     state: &mut WindowState,
     shown: &FrameInput,
 ) {
-    let drop = if rect.height() < 108.0 { DROP.0 } else { DROP.1 };
     let settings = pen.settings();
-    let route = Route::new((0.0, 0.0), rect.width().into(), drop.into());
+    let route = Route::new((0.0, 0.0), rect.width().into(), DROP);
     let mut scene = Scene::new(rect.width().into(), rect.height().into(), "");
     route.draw(&mut scene, &settings);
     draw_wire(&mut scene, &route, rect.height());
@@ -112,23 +114,26 @@ impl Line {
         let spot = Spot::new(x, at.y - 7.0, Role::Value, value_ink);
         number::show(pen, spot, Id::octave_level_db, &station.value);
 
-        let mut row = Row { x: at.x - 5.0, y: at.y + 17.0 };
         let settings = pen.settings();
         let hz = |hz: f32| short(hz.into(), 1);
-        row.number(pen, Id::octave_from_hz, &hz(settings.octave_from_hz));
-        row.word(pen, "\u{2013}", 2.0);
-        row.number(pen, Id::octave_to_hz, &format!("{} Hz", hz(settings.octave_to_hz)));
-        row.word(pen, "floor", 8.0);
         let floor = settings.octave_floor_hz;
         let floor = if floor > 0.0 { hz(floor) } else { "off".into() };
-        row.x += 4.0;
-        row.number(pen, Id::octave_floor_hz, &floor);
-        row.x += 8.0;
-        row.turn(pen, Id::octave_method, settings.octave_method.word());
-        row.x += 7.0;
-        row.turn(pen, Id::octave_response, settings.octave_response.word());
-        row.x += 7.0;
+        let (from, to) = (hz(settings.octave_from_hz), format!("{} Hz", hz(settings.octave_to_hz)));
+        let (method, response) = (settings.octave_method.word(), settings.octave_response.word());
         let phase = format!("{}\u{b0}", short(settings.octave_phase_deg.into(), 1));
+        let cells = [&from, &to, &floor, method, response, &phase].map(cell_width);
+        let width = cells.iter().sum::<f32>() + note_width("\u{2013}") + note_width("floor") + 8.0;
+        // Under the middle of its branch, and left of what stands under the low band.
+        let middle = self.at(Stop::Dry).x - 0.5 * width;
+        let x = middle.min(self.at(Stop::LowBand).x - ROWS_LEFT - 4.0 - width);
+        let mut row = Row { x, y: at.y + 17.0 };
+        row.number(pen, Id::octave_from_hz, &from);
+        row.word(pen, "\u{2013}", 0.0);
+        row.number(pen, Id::octave_to_hz, &to);
+        row.word(pen, "floor", 4.0);
+        row.number(pen, Id::octave_floor_hz, &floor);
+        row.turn(pen, Id::octave_method, method);
+        row.turn(pen, Id::octave_response, response);
         row.number(pen, Id::octave_phase_deg, &phase);
     }
 
@@ -136,16 +141,15 @@ impl Line {
         self.upright(pen, Stop::LowBand, Id::low_band_gain_db, station);
         let at = self.at(Stop::LowBand);
         let settings = pen.settings();
-        let mut row = Row { x: at.x - 12.0, y: at.y + 19.0 };
+        let mut row = Row { x: at.x - ROWS_LEFT, y: at.y + 19.0 };
         let centre = format!("{} Hz", short(settings.low_band_centre_hz.into(), 1));
         row.number(pen, Id::low_band_centre_hz, &centre);
-        row.x += 7.0;
         let on = match settings.low_band_acts_on {
             ActsOn::Blend => "on blend",
             ActsOn::Octave => "on octave",
         };
         row.turn(pen, Id::low_band_acts_on, on);
-        let mut row = Row { x: at.x - 12.0, y: at.y + 19.0 + ROW };
+        let mut row = Row { x: at.x - ROWS_LEFT, y: at.y + 19.0 + ROW };
         let width = format!("{} oct wide", short(settings.low_band_width_oct.into(), 2));
         row.number(pen, Id::low_band_width_oct, &width);
     }
@@ -155,19 +159,14 @@ impl Line {
         let at = self.at(Stop::LowBand);
         let settings = pen.settings();
         let plain = |value: f32| short(value.into(), 2);
-        // Right of where the octave part's row can end.
-        let mut row = Row { x: at.x + 62.0, y: at.y + 16.5 + 2.0 * ROW };
+        let mut row = Row { x: at.x - ROWS_LEFT, y: at.y + 19.0 + 2.0 * ROW };
         let words = if settings.closed_box_on { "box on" } else { "box off" };
         row.turn(pen, Id::closed_box_on, words);
-        row.x += 6.0;
         row.number(pen, Id::closed_box_from_hz, &plain(settings.closed_box_from_hz));
-        row.x += 4.0;
         row.number(pen, Id::closed_box_from_q, &plain(settings.closed_box_from_q));
-        row.word(pen, "to", 4.0);
-        row.x += 2.0;
+        row.word(pen, "to", 2.0);
         let to = format!("{} Hz", plain(settings.closed_box_to_hz));
         row.number(pen, Id::closed_box_to_hz, &to);
-        row.x += 4.0;
         row.number(pen, Id::closed_box_to_q, &plain(settings.closed_box_to_q));
     }
 
@@ -202,31 +201,44 @@ impl Line {
     }
 }
 
-/// Words and numbers side by side.
+/// Words and numbers side by side, each in a cell in which it can be hit.
 struct Row {
     x: f32,
     y: f32,
 }
 
+/// How wide the cell of these words is.
+fn cell_width(words: &str) -> f32 {
+    reach_width(Role::Strong.width(words) as f32)
+}
+
+fn note_width(words: &str) -> f32 {
+    Role::Note.width(words) as f32
+}
+
 impl Row {
-    fn spot(&self, ink: Ink) -> Spot {
-        Spot::new(self.x, self.y, Role::Strong, ink)
+    /// The middle of the next cell, on the base line of its words.
+    fn cell(&mut self, words: &str) -> Spot {
+        let width = cell_width(words);
+        let spot = Spot::new(self.x + 0.5 * width, self.y, Role::Strong, Ink::Text).middle();
+        self.x += width;
+        spot
     }
 
     fn number(&mut self, pen: &mut Pen, id: Id, words: &str) {
-        let room = number::show(pen, self.spot(Ink::Text), id, words);
-        self.x = room.max.x;
+        let spot = self.cell(words);
+        number::show(pen, spot, id, words);
     }
 
     fn turn(&mut self, pen: &mut Pen, id: Id, words: &str) {
-        let spot = self.spot(Ink::Text);
+        let spot = self.cell(words);
         pen.turn(spot, id, words);
-        self.x = spot.room(words).max.x;
     }
 
+    /// A word that is only read, `gap` points from its neighbours.
     fn word(&mut self, pen: &mut Pen, words: &str, gap: f32) {
-        self.x += gap;
-        let spot = Spot { role: Role::Note, ..self.spot(Ink::Second) };
-        self.x = pen.write(spot, words).max.x + gap.min(2.0);
+        let spot = Spot::new(self.x + gap, self.y, Role::Note, Ink::Second);
+        pen.write(spot, words);
+        self.x += note_width(words) + 2.0 * gap;
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::editor::controls::input::{dragged, keyed, ring};
 use crate::editor::controls::number::describe;
-use crate::editor::controls::pen::Pen;
+use crate::editor::controls::pen::{LEAST, Pen};
 use crate::editor::model::dial::{self, Move};
 use crate::plot::Ink;
 use crate::plot::axis::Frame;
@@ -11,9 +11,6 @@ use egui::{CursorIcon, Pos2, Rect, Sense, Shape, Stroke, StrokeKind, vec2};
 
 /// Side of a grip, in points.
 const SIDE: f32 = 8.4;
-
-/// The room in which a grip is caught, in points.
-const REACH: egui::Vec2 = vec2(24.0, 20.0);
 
 /// The shape of a grip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,7 +50,7 @@ pub fn show(
     let ends = (frame.rect.x as f32, frame.rect.right() as f32);
     let x = origin.x + (frame.x(grip.hz) as f32).clamp(ends.0, ends.1);
     let at = Pos2::new(x, y);
-    let response = pen.touch(Rect::from_center_size(at, REACH), grip.name, Sense::click_and_drag());
+    let response = pen.touch(Rect::from_center_size(at, LEAST), grip.name, Sense::click_and_drag());
     let value = pen.value(grip.id);
     describe(&response, grip.name, value, &grip.id.setting().show(value));
     draw(pen, at, grip.shaped, grip.ink, response.hovered() || response.dragged());

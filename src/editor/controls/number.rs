@@ -1,7 +1,7 @@
 //! A number of the line: drag it left and right or use the keys, double click or Enter to type.
 
 use crate::editor::controls::input::{dragged, keyed, ring};
-use crate::editor::controls::pen::{Pen, Spot};
+use crate::editor::controls::pen::{Pen, Spot, reach};
 use crate::editor::model::dial::{Dial, Move};
 use crate::editor::paint::theme::face;
 use crate::settings::Id;
@@ -30,11 +30,11 @@ pub fn dial(
     let room = spot.room(words);
     let id = Pen::id(name).with("typed");
     if let Some(text) = pen.ui.data(|data| data.get_temp::<String>(id)) {
-        return type_in(pen, spot, room, id, text)
+        return type_in(pen, spot, room, (name, id), text)
             .and_then(|text| dial.read(&text))
             .map(Move::Step);
     }
-    let response = pen.touch(room.expand2(vec2(3.0, 3.0)), name, Sense::click_and_drag());
+    let response = pen.touch(reach(room), name, Sense::click_and_drag());
     describe(&response, name, plain, words);
     pen.write(spot, words);
     if response.hovered() || response.dragged() {
@@ -69,7 +69,7 @@ fn type_in(
     pen: &mut Pen,
     spot: Spot,
     room: Rect,
-    id: egui::Id,
+    (name, id): (&str, egui::Id),
     mut text: String,
 ) -> Option<String> {
     let field_id = id.with("field");
@@ -81,7 +81,12 @@ fn type_in(
     let field = pen.ui.put(place, field.margin(vec2(4.0, 2.0)));
     pen.ui.ctx().accesskit_node_builder(field_id, |node| node.set_label("type a value"));
     if field.lost_focus() {
-        let escaped = pen.ui.input(|input| input.key_pressed(Key::Escape));
+        let (escaped, entered) =
+            pen.ui.input(|input| (input.key_pressed(Key::Escape), input.key_pressed(Key::Enter)));
+        // A hand on the keys goes on from the number, not from the top of the window.
+        if escaped || entered {
+            pen.ui.memory_mut(|memory| memory.request_focus(Pen::id(name)));
+        }
         pen.ui.data_mut(|data| data.remove::<String>(id));
         return (!escaped).then_some(text);
     }

@@ -24,8 +24,19 @@ pub struct Pen<'a> {
     pub plain: [f32; ALL.len()],
 }
 
-/// No word is harder to hit than this, in points.
-const LEAST: egui::Vec2 = vec2(24.0, 20.0);
+/// Nothing is harder to hit than this, in points (WCAG 2.2, success criterion 2.5.8).
+pub const LEAST: egui::Vec2 = vec2(24.0, 24.0);
+
+/// How wide the place is in which words of this width are hit.
+pub fn reach_width(width: f32) -> f32 {
+    (width + 6.0).max(LEAST.x)
+}
+
+/// Where words of this room are hit: all around them, and never less than the least.
+pub fn reach(room: Rect) -> Rect {
+    let height = (room.height() + 6.0).max(LEAST.y);
+    Rect::from_center_size(room.center(), vec2(reach_width(room.width()), height))
+}
 
 /// What is under the pointer, and what has the focus, by their names.
 #[derive(Clone, Debug, Default)]
@@ -125,9 +136,7 @@ impl Pen<'_> {
     /// A word to click, known by `name`; a chosen one stands on a slab on piles.
     pub fn word(&mut self, spot: Spot, words: &str, name: &str, chosen: bool) -> bool {
         let room = spot.room(words);
-        let reach = room.expand2(vec2(3.0, 4.0));
-        let reach = Rect::from_center_size(reach.center(), reach.size().max(LEAST));
-        let response = self.touch(reach, name, Sense::click());
+        let response = self.touch(reach(room), name, Sense::click());
         let role = egui::Role::Button;
         response.widget_info(|| WidgetInfo::selected(role, true, chosen, name));
         self.write(spot, words);
@@ -145,7 +154,7 @@ impl Pen<'_> {
     pub fn turn(&mut self, spot: Spot, id: Id, words: &str) {
         let name = id.setting().name;
         let room = spot.room(words);
-        let response = self.touch(room.expand2(vec2(3.0, 3.0)), name, Sense::click());
+        let response = self.touch(reach(room), name, Sense::click());
         response.widget_info(|| {
             let mut info = WidgetInfo::labeled(egui::Role::Button, true, name);
             info.current_text_value = Some(words.to_owned());

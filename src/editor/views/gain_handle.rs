@@ -2,7 +2,7 @@
 
 use crate::editor::controls::input::{dragged, keyed, ring};
 use crate::editor::controls::number::describe;
-use crate::editor::controls::pen::{Pen, Spot};
+use crate::editor::controls::pen::{LEAST, Pen, Spot};
 use crate::editor::model::dial::{self, Move};
 use crate::figures::difference;
 use crate::plot::axis::Frame;
@@ -24,7 +24,7 @@ pub fn dimension(pen: &mut Pen, frame: &Frame, origin: Pos2, base_db: f64) {
     let (foot, head) = (held(base_db), held(base_db + f64::from(gain)));
     let id = Id::low_band_gain_db;
     let name = NAME;
-    let room = Rect::from_center_size(head, vec2(24.0, 20.0));
+    let room = Rect::from_center_size(head, LEAST);
     let response = pen.touch(room, name, Sense::click_and_drag());
     describe(&response, name, gain, &id.setting().show(gain));
     let ink = if gain == 0.0 { Ink::Second } else { Ink::Low };

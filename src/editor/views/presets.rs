@@ -15,7 +15,7 @@ use crate::settings::{ALL, Settings};
 use egui::{Key, Rect, Sense, WidgetInfo, pos2, vec2};
 
 /// Height of a row, in points.
-const ROW: f32 = 21.0;
+const ROW: f32 = 24.0;
 
 /// Room under the table: what was changed, and the name to save under.
 const FOOT: f32 = 56.0;
@@ -28,10 +28,11 @@ pub fn show(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameInp
     pen.painter().rect_filled(rect, 0.0, pen.theme.colour(Ink::Sheet));
     let count = state.library.entries.len();
     let rows = (((rect.height() - FOOT - 8.0) / ROW) as usize).clamp(1, count.max(1));
+    let stop = tab_stop(pen, state);
     let first = first_row(pen, rect, state, rows);
     for (row, at) in (first..count.min(first + rows)).enumerate() {
         let y = rect.min.y + 8.0 + ROW * row as f32;
-        entry(pen, Rect::from_x_y_ranges(rect.x_range(), y..=y + ROW), state, shown, at);
+        entry(pen, Rect::from_x_y_ranges(rect.x_range(), y..=y + ROW), state, shown, (at, stop));
     }
     let y = rect.max.y - FOOT + 10.0;
     if rows < count {
@@ -43,6 +44,17 @@ pub fn show(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameInp
     let words = fitting(&changes(state, &shown.settings), Role::Note, room);
     pen.write(Spot::new(rect.min.x + 10.0, y + 4.0, Role::Note, Ink::Second), &words);
     save(pen, rect, state);
+}
+
+/// The row that Tab comes to, as the others are reached by the arrows: the one that has the focus,
+/// else the one that was loaded, else the first.
+fn tab_stop(pen: &Pen, state: &WindowState) -> usize {
+    let focus = pen.ui.memory(|memory| memory.focused());
+    let entries = &state.library.entries;
+    let focused = (0..entries.len()).find(|at| focus == Some(Pen::id(&row_name(state, *at))));
+    let loaded = state.loaded.as_ref();
+    let loaded = loaded.and_then(|l| entries.iter().position(|e| e.preset.name == l.name));
+    focused.or(loaded).unwrap_or(0)
 }
 
 /// The first row shown: the wheel moves it, and the row that has the focus is always shown.
@@ -73,17 +85,24 @@ fn row_name(state: &WindowState, at: usize) -> String {
 }
 
 /// One preset: its name, when to use it, how it differs from what is set.
-fn entry(pen: &mut Pen, row: Rect, state: &mut WindowState, shown: &FrameInput, at: usize) {
+fn entry(
+    pen: &mut Pen,
+    row: Rect,
+    state: &mut WindowState,
+    shown: &FrameInput,
+    (at, stop): (usize, usize),
+) {
     let name = row_name(state, at);
     let entry = &state.library.entries[at];
-    let response = pen.touch(row, &name, Sense::click());
+    let sense = if at == stop { Sense::click() } else { Sense::CLICK };
+    let response = pen.touch(row, &name, sense);
     let is_loaded = state.loaded.as_ref().is_some_and(|loaded| loaded.name == entry.preset.name);
     let role = egui::Role::ListItem;
     response.widget_info(|| WidgetInfo::selected(role, true, is_loaded, &name));
     if response.hovered() {
         pen.painter().rect_filled(row, 0.0, pen.theme.colour(Ink::GivenWash));
     }
-    let y = row.max.y - 6.5;
+    let y = row.max.y - 8.0;
     let (role, ink) = if is_loaded { (Role::Value, Ink::Text) } else { (Role::Choice, Ink::Text) };
     let words = fitting(&entry.preset.name, role, f64::from(WHEN - 20.0));
     pen.write(Spot::new(row.min.x + 10.0, y, role, ink), &words);

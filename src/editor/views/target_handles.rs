@@ -2,7 +2,7 @@
 
 use crate::editor::controls::input::{dragged, keyed, ring};
 use crate::editor::controls::number::describe;
-use crate::editor::controls::pen::Pen;
+use crate::editor::controls::pen::{LEAST, Pen};
 use crate::editor::model::dial::Dial;
 use crate::editor::model::state::{FrameInput, WindowState};
 use crate::editor::model::target::{MOST_DB, POINTS_HZ};
@@ -49,7 +49,7 @@ pub fn show(
         let (x, y) = frame.held(hz, db.into());
         let at = origin + vec2(x as f32, y as f32);
         let name = format!("target at {}", hertz(hz));
-        let room = Rect::from_center_size(at, vec2(24.0, 20.0));
+        let room = Rect::from_center_size(at, LEAST);
         let response = pen.touch(room, &name, Sense::click_and_drag());
         describe(&response, &name, db, &format!("{} dB", difference(db.into())));
         let is_lit = response.hovered() || response.dragged();

@@ -6,6 +6,6 @@ mod stage;
 mod words;
 
 pub use plan::plan;
-pub use readings::{absurd, clipped, nothing, now, pink, silence, tone, tone_with};
+pub use readings::{absurd, clipped, level_pink, nothing, now, pink, silence, tone, tone_with};
 pub use stage::{STEP_S, Soft, Stage, picture, press, stage};
 pub use words::{Words, overlaps, words, words_at};

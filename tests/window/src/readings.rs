@@ -30,9 +30,16 @@ fn settings() -> Settings {
     }
 }
 
+/// Pink-like noise as it is, through the line with these settings.
+pub fn level_pink(seconds: f64, settings: Settings) -> Sheet {
+    measured("pink noise", &noise((seconds * RATE_HZ) as usize, &mut []), settings, None)
+}
+
 /// Pink-like noise through a radio that takes the low bass out, then through the line.
 pub fn pink(seconds: f64) -> Sheet {
-    let radio = noise((seconds * RATE_HZ) as usize);
+    // A fourth-order 80 Hz high-pass made of two second-order ones (Butterworth).
+    let mut radio = [0.541_196_100, 1.306_562_965].map(|q| HighPass::new(80.0, q));
+    let radio = noise((seconds * RATE_HZ) as usize, &mut radio);
     let mut sheet = measured("pink noise", &radio, settings(), None);
     sheet.target =
         Some(Curve::new([(25.0, 0.5), (50.0, 2.0), (80.0, 2.0), (160.0, 0.5), (200.0, 0.0)]));
@@ -143,9 +150,8 @@ fn measured(name: &str, samples: &[f32], settings: Settings, tone_hz: Option<f64
     sheet
 }
 
-/// Pink noise (Kellet's filter, published on music-dsp 1999) through a fourth-order 80 Hz
-/// high-pass made of two second-order ones (Butterworth).
-fn noise(count: usize) -> Vec<f32> {
+/// Pink noise (Kellet's filter, published on music-dsp 1999) through filters.
+fn noise(count: usize, sections: &mut [HighPass]) -> Vec<f32> {
     let mut state = 0x2545_f491_4f6c_dd1d_u64;
     let mut white = move || {
         state ^= state << 13;
@@ -154,7 +160,6 @@ fn noise(count: usize) -> Vec<f32> {
         (state >> 11) as f64 / (1u64 << 52) as f64 - 1.0
     };
     let mut b = [0.0; 3];
-    let mut sections = [0.541_196_100, 1.306_562_965].map(|q| HighPass::new(80.0, q));
     let mut next = || {
         let white = white();
         b[0] = 0.99765 * b[0] + white * 0.0990460;

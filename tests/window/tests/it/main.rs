@@ -16,4 +16,6 @@ mod pointer;
 mod session;
 mod shelf;
 mod sizes;
+mod targets;
+mod tasks;
 mod time;

@@ -6,6 +6,7 @@ use crate::editor::layout::Layout;
 use crate::editor::model::action::Action;
 use crate::editor::model::state::{FrameInput, WindowState};
 use crate::editor::paint::scene;
+use crate::plot::responses::Verdict;
 use crate::plot::scene::{Anchor, Rect as Box, Role, Scene};
 use crate::plot::{Cause, Ink, responses};
 use crate::report::{Found, Plan, Proposed, Sentence};
@@ -25,7 +26,10 @@ const ROW: (f64, f64) = (32.0, 46.0);
 
 /// How one comes by a plan.
 const STEPS: [(&str, &str); 4] = [
-    ("underpin signal track -o track.wav", "play it from the radio, at four volume steps or more"),
+    (
+        "underpin signal track -o track.wav --sheet sheet.html",
+        "print the sheet; play the track from the radio, at four volume steps or more",
+    ),
     ("record what the radio gives", "with a line adapter, whole, at each step"),
     ("underpin tune track.wav step-*.wav --plan plan.toml", "finds and proposes"),
     ("put plan.toml there", "this view shows it within a second"),
@@ -172,13 +176,46 @@ fn draw_proposed(scene: &mut Scene, column: Box, proposed: &[Proposed]) {
     }
 }
 
+/// What a plan says of each stretch of the low end, and what answers it.
+const VERDICTS: [(Verdict, &str); 5] = [
+    (Verdict::Stands, "as it is: leave it alone"),
+    (Verdict::Lift, "weakened: the low band lifts it"),
+    (Verdict::Beyond, "there, but one band does not bring it back"),
+    (Verdict::MakeNew, "gone: the octave part makes new content"),
+    (Verdict::Open, "not known yet: it says what would settle it"),
+];
+
+/// The verdicts beside the steps, in their fills, so that a plan is read at once when it is there.
+fn draw_verdicts(scene: &mut Scene, column: Box) {
+    head(scene, column, "What a plan will say", "of each stretch");
+    let row = ((column.height - HEAD) / VERDICTS.len() as f64).clamp(26.0, 46.0);
+    for (i, (verdict, words)) in VERDICTS.into_iter().enumerate() {
+        let y = column.y + HEAD + row * i as f64 + 6.0;
+        let (fill, _) = verdict.look();
+        let swatch = Box::new(column.x, y, 56.0, 18.0);
+        scene.area(fill, swatch.corners());
+        scene.outline(swatch.corners(), 1.2, Ink::Text);
+        let x = swatch.right() + 12.0;
+        scene.text((x, y + 13.0), Anchor::Start, Role::Strong, Ink::Text, verdict.words());
+        let x = x + Role::Strong.width(Verdict::Beyond.words()) + 14.0;
+        let words = fitting(words, Role::Note, column.right() - x);
+        scene.text((x, y + 13.0), Anchor::Start, Role::Note, Ink::Second, words);
+    }
+}
+
 fn draw_steps(scene: &mut Scene, whole: Box, place: &str) {
+    let left = 0.5 * (whole.width - GAP);
+    let right = whole.width - GAP - left;
+    draw_verdicts(scene, Box { x: whole.x + left + GAP, y: whole.y + 2.0, width: right, ..whole });
+    let whole = Box { width: left, ..whole };
     let row = ((whole.height - 40.0) / STEPS.len() as f64).clamp(34.0, 46.0);
     for (i, (deed, why)) in STEPS.iter().enumerate() {
         let y = whole.y + row * i as f64 + 16.0;
         scene.text((0.0, y), Anchor::Start, Role::Value, Ink::Second, (i + 1).to_string());
-        scene.text((22.0, y), Anchor::Start, Role::Value, Ink::Text, *deed);
-        scene.text((22.0, y + 15.0), Anchor::Start, Role::Note, Ink::Second, *why);
+        let deed = fitting(deed, Role::Value, whole.width - 24.0);
+        let why = fitting(why, Role::Note, whole.width - 24.0);
+        scene.text((22.0, y), Anchor::Start, Role::Value, Ink::Text, deed);
+        scene.text((22.0, y + 15.0), Anchor::Start, Role::Note, Ink::Second, why);
     }
     let y = whole.y + row * STEPS.len() as f64 + 8.0;
     let place = fitting(place, Role::Cell, whole.width - 24.0);

@@ -4,6 +4,7 @@ starts, sound goes through it, it closes; without a screen it says so and ends.
 Usage: window.py UNDERPIN-WINDOW
 """
 
+import json
 import os
 import subprocess
 import sys
@@ -77,11 +78,54 @@ def recorded(env, inputs, outputs, folder):
     return out.read_bytes()[44:]
 
 
+def session(program, env, change):
+    """One run without sound; `change` may move what the last one left. What it leaves itself."""
+    file = Path(env["UNDERPIN_FOLDER"]) / "last-session.json"
+    kept = json.loads(file.read_text())
+    change(kept)
+    file.write_text(json.dumps(kept))
+    running = subprocess.Popen([program, "--backend", "dummy"], env=env)
+    try:
+        connection, window = wait("window", lambda: windows(env["DISPLAY"]))
+        # The sound thread takes the settings over block by block.
+        time.sleep(3)
+        close(connection, window)
+        assert running.wait(timeout=30) == 0
+    finally:
+        if running.poll() is None:
+            running.kill()
+            running.wait()
+    return json.loads(file.read_text())
+
+
+def remembers(program, env):
+    """What one run left is there in the next, and what is out of its range is put right."""
+
+    def change(kept):
+        kept["params"]["dry.level_db"] = {"f32": -7.5}
+        kept["params"]["octave.method"] = {"string": "divided"}
+        kept["params"]["closed_box.on"] = {"bool": True}
+        kept["params"]["output.gain_db"] = {"f32": 999.0}
+        kept["fields"]["palette"] = "1"
+        kept["fields"]["window"] = json.dumps(json.loads(kept["fields"]["window"]) | {"view": 3})
+
+    for change in (change, lambda kept: None):
+        kept = session(program, env, change)
+        params = kept["params"]
+        assert params["dry.level_db"] == {"f32": -7.5}, params
+        assert params["octave.method"] == {"string": "divided"}, params
+        assert params["closed_box.on"] == {"bool": True}, params
+        assert params["output.gain_db"] == {"f32": 24.0}, params
+        assert kept["fields"]["palette"] == "1", kept
+        assert json.loads(kept["fields"]["window"])["view"] == 3, kept
+    print("  remembers settings, colours and view from run to run")
+
+
 def main(program):
     refuses(program, None)
     refuses(program, ":4097")
     with tempfile.TemporaryDirectory() as folder:
-        env = os.environ | {"DISPLAY": ":97", "JACK_NO_AUDIO_RESERVATION": "1"}
+        env = os.environ | {"DISPLAY": ":97", "JACK_NO_AUDIO_RESERVATION": "1", "UNDERPIN_FOLDER": folder}
         screen = subprocess.Popen(["Xvfb", ":97", "-screen", "0", "1280x800x24"], stderr=subprocess.DEVNULL)
         server = subprocess.Popen(["jackd", "--no-realtime", "-d", "dummy", "-r", "48000"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         running = None
@@ -102,6 +146,7 @@ def main(program):
             code = running.wait(timeout=30)
             print(f"  closed by its window, exit code {code}")
             assert code == 0
+            remembers(program, env)
         finally:
             for process in (running, server, screen):
                 if process is not None and process.poll() is None:

@@ -138,8 +138,9 @@ pub fn from_text(text: &str) -> Option<(PluginState, Settings)> {
     admit(&mut state);
     let mut all = Settings::default().to_plain();
     for (all, setting) in all.iter_mut().zip(ALL) {
-        let saved = state.params.get(setting.key).and_then(|value| plain(setting, value));
-        *all = saved.unwrap_or(setting.default());
+        if let Some(saved) = state.params.get(setting.key).and_then(|saved| plain(setting, saved)) {
+            *all = saved;
+        }
     }
     Some((state, Settings::from_plain(all)))
 }

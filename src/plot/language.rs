@@ -188,7 +188,7 @@ const INKS: [(Ink, &str, [u32; 3]); 17] = [
     (Ink::Lit, "lit", [0xFFFBEA, 0x28261C, 0x000000]),
     (Ink::Text, "ink", [0x14212A, 0xEFEADD, 0xFFFFFF]),
     (Ink::Second, "ink2", [0x4B5A63, 0xA8B1B0, 0xE0E0E0]),
-    (Ink::Rule, "rule", [0x7C898E, 0x6C7A82, 0x9A9A9A]),
+    (Ink::Rule, "rule", [0x788589, 0x6C7A82, 0x9A9A9A]),
     (Ink::Grid, "grid", [0xC8D1D2, 0x39454C, 0x3A3A3A]),
     (Ink::Given, "given", [0x3C4D58, 0xB3BFC2, 0xFFFFFF]),
     (Ink::GivenWash, "given-wash", [0xD3DCDE, 0x303C42, 0x262626]),

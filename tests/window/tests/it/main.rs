@@ -13,6 +13,7 @@ mod live;
 mod pictures;
 mod plan;
 mod pointer;
+mod remembering;
 mod session;
 mod shelf;
 mod sizes;

@@ -111,7 +111,10 @@ impl Hand {
     }
 
     fn says(&self, part: &str) -> bool {
-        words(&self.window.output().shapes).iter().any(|word| word.text.contains(part))
+        let words = words(&self.window.output().shapes);
+        // A sentence is drawn word by word.
+        let all: Vec<&str> = words.iter().map(|word| word.text.as_str()).collect();
+        all.join(" ").contains(part)
     }
 
     #[track_caller]
@@ -212,6 +215,8 @@ fn clipping_is_seen_just_before_it_is_heard() {
     // A tone of -3 dBFS, 3.5 dB up.
     assert!((over - 0.5).abs() < 0.05, "{over} dBTP");
     assert!(hand.says("0.5 dB over") && hand.says("clipped 40 ms"), "nothing is said of it");
+    // A sentence stands for a second at least.
+    hand.window.run_steps((1.2 / STEP_S) as usize);
     assert!(hand.says("leaves full scale by 0.5 dB"), "the sentence does not say so");
     hand.ends("clip", 33);
 }

@@ -2,6 +2,7 @@
 //!
 //! Levels are dBFS by AES17 (a full-scale sine is 0 dBFS, peak and r.m.s.).
 
+pub mod alignment;
 pub mod averager;
 pub mod bands;
 pub(crate) mod blocks;

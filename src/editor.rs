@@ -25,10 +25,11 @@ pub mod shortcuts;
 #[cfg(feature = "plugin")]
 mod host;
 
+use crate::link::bench::Measured;
 use crate::plot::Ink;
 use crate::plot::stations::End;
 use crate::report::{Run, Sentence, beyond_full_scale};
-use bars::{export_bar, foot, head, sentence, shelf, signal_path, test_signal};
+use bars::{bench, export_bar, foot, head, sentence, shelf, signal_path, test_signal};
 use controls::pen::{Pen, Pointed};
 use egui::Ui;
 #[cfg(feature = "plugin")]
@@ -39,7 +40,7 @@ use model::comparison::OF_THE_LISTENER;
 use model::state::{FrameInput, Open, SaidOf, View, WindowState};
 use paint::scale;
 use paint::theme::Theme;
-use views::{blind, help, lessons, plan, presets};
+use views::{blind, captures, help, lessons, plan, presets};
 
 /// Time the sentence stands at least before it changes, in seconds.
 const SENTENCE_S: f64 = 1.0;
@@ -66,6 +67,7 @@ pub fn show(ui: &mut Ui, state: &mut WindowState, shown: &FrameInput) -> Vec<Act
     let tray_rows = match state.open {
         Open::Tray => 1,
         Open::Shelf => 2,
+        _ if shown.bench.measured != Measured::Line => 2,
         _ => 0,
     };
     let layout = Layout::of(page, has_bar, tray_rows);
@@ -140,15 +142,18 @@ fn age_message(ui: &Ui, state: &mut WindowState) -> Option<String> {
 
 /// The view, or the presets in its place; the line and the foot.
 fn show_named(pen: &mut Pen, layout: &Layout, state: &mut WindowState, shown: &FrameInput) {
-    if state.open == Open::Tray {
-        export_bar::show(pen, layout.tray, state);
-    }
-    if state.open == Open::Shelf {
-        shelf::show(pen, layout.tray, state, shown);
+    match state.open {
+        Open::Tray => export_bar::show(pen, layout.tray, state),
+        Open::Shelf => shelf::show(pen, layout.tray, state, shown),
+        _ if shown.bench.measured != Measured::Line => {
+            bench::show(pen, layout.tray, state, shown);
+        }
+        _ => {}
     }
     match state.open {
         Open::Presets => presets::show(pen, layout.sheet, state, shown),
         Open::Help => help::show(pen, layout.sheet),
+        Open::Captures => captures::show(pen, layout.sheet, state, shown),
         _ => (views::entry(state.view).show)(pen, layout, state, shown),
     }
     let y = layout.line.min.y - 1.0;
@@ -162,7 +167,12 @@ fn ends(shown: &FrameInput) -> [End; 2] {
     let readings = shown.run().map(|run| &run.readings);
     let given = readings.map(|readings| &readings.before.level);
     let out = readings.and_then(|readings| readings.after.as_ref()).map(|side| &side.level);
-    [End::given(given), End::out(out)]
+    let (given, out) = (End::given(given), End::out(out));
+    match shown.bench.measured {
+        Measured::Line => [given, out],
+        Measured::Device => [End { name: "sent", ..given }, End { name: "returned", ..out }],
+        Measured::Radio => [End { name: "arrives", ..given }, End { name: "silence", ..out }],
+    }
 }
 
 /// The sentence of the view; it changes at most once a second while the view stays.
@@ -181,7 +191,7 @@ fn say(pen: &Pen, state: &mut WindowState, shown: &FrameInput) -> Sentence {
         return "Blind: listen to 1 and 2 as often as you like, then say which of them is B."
             .into();
     }
-    if shown.settings.bypass {
+    if shown.settings.bypass && shown.bench.measured == Measured::Line {
         return "Bypass: what comes out is what the radio gives.".into();
     }
     if state.open == Open::Presets {
@@ -196,6 +206,9 @@ fn say(pen: &Pen, state: &mut WindowState, shown: &FrameInput) -> Sentence {
         return said.clone();
     }
     let said = match shown.run() {
+        _ if shown.bench.measured == Measured::Device => {
+            shown.bench.heard.and_then(|heard| heard.returned).unwrap_or_default().sentence().into()
+        }
         None => "Nothing has arrived yet. Play the host, or start a test signal.".into(),
         Some(run) if is_silent(run) => {
             "Only silence has arrived. Play the host, or start a test signal.".into()

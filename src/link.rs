@@ -5,14 +5,16 @@
 //! latches into atomics; the window drains the ring into the same analysers the
 //! program uses. Nobody waits: a full ring loses sound and says so.
 
+pub mod bench;
 pub mod measuring;
 
-use crate::path::{Listen, MOST_FRAMES, Tap};
+use crate::path::{FAULT, Listen, MOST_FRAMES, Tap};
 use atomic_float::AtomicF64;
 use rtrb::{Consumer, Producer, RingBuffer};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
 
+use bench::Measured;
 use measuring::{Feed, Remote};
 
 /// The taps in the order of the line.
@@ -40,6 +42,9 @@ pub struct Meters {
     sample_rate_hz: AtomicF64,
     channels: AtomicU32,
     run: AtomicU32,
+    /// What is to be measured, and what the present run is of, by their numbers.
+    measured: AtomicU32,
+    run_measured: AtomicU32,
 }
 
 impl Meters {
@@ -82,6 +87,7 @@ pub struct Taps {
     run: u32,
     watched: bool,
     over: bool,
+    measured: Measured,
 }
 
 /// The window's end.
@@ -116,6 +122,7 @@ pub fn connect() -> (Taps, UiEnd) {
         run: 0,
         watched: false,
         over: false,
+        measured: Measured::Line,
     };
     let lanes = [[[0.0; MOST_FRAMES]; 2]; TAPS.len()];
     let receiver = TapReceiver { meters: meters.clone(), ring: consumer, lanes, run: 0, lost: 0 };
@@ -128,8 +135,23 @@ impl Taps {
         self.feed.start(sample_rate_hz);
         self.meters.sample_rate_hz.store(sample_rate_hz, Ordering::Relaxed);
         self.meters.channels.store(channels as u32, Ordering::Relaxed);
+        self.next_run();
+    }
+
+    /// From here on listeners start afresh.
+    fn next_run(&mut self) {
         self.run = self.run.wrapping_add(1);
+        self.meters.run_measured.store(self.measured.number(), Ordering::Relaxed);
         self.meters.run.store(self.run, Ordering::Release);
+    }
+
+    /// Counts frames beyond full scale.
+    fn count_over(&mut self, frames: usize) {
+        if frames > 0 {
+            self.meters.over_frames.fetch_add(frames as u64, Ordering::Relaxed);
+            self.meters.overs.fetch_add(u32::from(!self.over), Ordering::Relaxed);
+        }
+        self.over = frames > 0;
     }
 
     /// Whether a window is open: without one the ring stays empty. `[audio thread]`
@@ -150,12 +172,7 @@ impl Listen for Taps {
     fn hear(&mut self, tap: Tap, channels: &[&[f64]]) {
         if tap == Tap::After {
             let over = |samples: &&[f64]| samples.iter().filter(|s| s.abs() > 1.0).count();
-            let frames = channels.iter().map(over).max().unwrap_or_default();
-            if frames > 0 {
-                self.meters.over_frames.fetch_add(frames as u64, Ordering::Relaxed);
-                self.meters.overs.fetch_add(u32::from(!self.over), Ordering::Relaxed);
-            }
-            self.over = frames > 0;
+            self.count_over(channels.iter().map(over).max().unwrap_or_default());
         }
         if !self.watched {
             return;
@@ -179,6 +196,8 @@ pub struct Run {
     pub sample_rate_hz: f64,
     /// 1 or 2.
     pub channels: usize,
+    /// What is measured.
+    pub measured: Measured,
 }
 
 impl TapReceiver {
@@ -206,7 +225,8 @@ impl TapReceiver {
         }
         (self.run, self.lost) = (run, lost);
         let channels = self.meters.channels.load(Ordering::Relaxed) as usize;
-        Some(Run { sample_rate_hz, channels: channels.clamp(1, 2) })
+        let measured = Measured::of(self.meters.run_measured.load(Ordering::Relaxed));
+        Some(Run { sample_rate_hz, channels: channels.clamp(1, 2), measured })
     }
 
     /// Lets `listener` hear everything that arrived of the present run; returns

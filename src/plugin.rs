@@ -6,6 +6,7 @@
 //! automation splits blocks and so falls on its exact sample.
 
 use crate::editor;
+use crate::link::bench::Measured;
 use crate::link::{self, Taps, UiEnd};
 use crate::params::{self, HostParams};
 use crate::path::Path;
@@ -56,6 +57,8 @@ pub struct Underpin {
     is_fanned: bool,
     tail: u32,
     loads: u32,
+    /// True while something else than the line is measured.
+    is_at_rest: bool,
 }
 
 impl Default for Underpin {
@@ -70,6 +73,7 @@ impl Default for Underpin {
             is_fanned: false,
             tail: 0,
             loads: 0,
+            is_at_rest: false,
         }
     }
 }
@@ -157,6 +161,15 @@ impl Plugin for Underpin {
             fan_out(buffer.as_slice());
         }
         self.taps.watched(self.window.as_ref().is_some_and(|window| window.is_open()));
+        if self.taps.measured() != Measured::Line {
+            self.is_at_rest = true;
+            self.taps.exchange(buffer.as_slice());
+            // What arrives must be heard on, though nothing goes out.
+            return ProcessStatus::KeepAlive;
+        }
+        if std::mem::take(&mut self.is_at_rest) {
+            line.path.reset();
+        }
         let sounding = self.taps.feed.fill(buffer.as_slice());
         line.path.process(buffer.as_slice(), &mut self.taps);
         if sounding { ProcessStatus::KeepAlive } else { ProcessStatus::Tail(self.tail) }

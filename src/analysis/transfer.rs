@@ -4,6 +4,7 @@
 //! Piersol, *Random Data*). It tells what is the same frequency in both signals: it says
 //! nothing about a frequency the first does not hold, such as an octave part.
 
+pub(crate) mod correlation;
 mod delay;
 mod meter;
 mod sums;

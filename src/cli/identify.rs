@@ -2,18 +2,16 @@
 
 use std::path::PathBuf;
 
-use crate::cli::failure::{Code, Failure};
+use crate::cli::failure::Failure;
 use crate::cli::hand::Hand;
 use crate::cli::next::Command;
 use crate::cli::number;
 use crate::cli::output::write_text;
 use crate::cli::takes::Files;
 use crate::planning::clip_light::ClipLight;
-use crate::planning::identify::{Device, identify};
-use crate::planning::take_reading::{Purpose, TakeReading};
+use crate::planning::take_reading::Purpose;
 use crate::presets::Preset;
-use crate::report::{device, positions};
-use crate::signal::track::layout::Form;
+use crate::takes::{device_sheet, identified};
 
 const EXAMPLES: &str = "Examples:
   underpin signal track --form long -o long.wav
@@ -42,21 +40,11 @@ pub(super) fn run(args: &Args) -> Result<(), Failure> {
     let preset = ("--preset", args.preset.as_deref());
     let awaited = args.hand.begin(&[preset], &args.files.paths())?;
     let read = args.files.read(Purpose::Device)?;
-    let long = read.takes.iter().filter(|take| take.label.form == Form::Long);
-    let all: Vec<(&TakeReading, Device)> =
-        long.filter_map(|take| Some((take, identify(take)?))).collect();
-    let Some((take, found)) = all.first() else {
-        let sentence =
-            "no take of the long form can be read: it alone holds the tones for a device";
-        return Err(Failure::new(Code::Impossible, sentence));
-    };
+    let all = identified(&read)?;
+    let Some((take, found)) = all.first() else { return Ok(()) };
     let light = args.light.map(|seen_s| ClipLight::new(take, seen_s)).transpose();
     let light = light.map_err(Failure::usage)?;
-    let mut sheet = read.sheet("device, identified from a capture");
-    device(&mut sheet, found, light.as_ref());
-    if all.len() > 1 {
-        sheet.tables.insert(0, positions(all.iter().map(|(_, found)| found)));
-    }
+    let mut sheet = device_sheet(&read, &all, light.as_ref());
     sheet.next = match &args.preset {
         Some(path) => {
             let prove = Command::new("prove").plain("--preset").file(path);

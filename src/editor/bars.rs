@@ -1,6 +1,7 @@
 //! Bars around the picture: head, sentence, test signal, export, the signal path, foot.
 
 pub mod averaging;
+pub mod bench;
 pub mod end_meters;
 pub mod export_bar;
 pub mod foot;

@@ -6,4 +6,5 @@ pub mod folder;
 pub mod plan_file;
 pub mod preset_library;
 pub mod session_file;
+pub mod take_files;
 pub mod write_new;

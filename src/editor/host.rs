@@ -1,5 +1,6 @@
 //! Between the window and the plugin framework: the only code here that knows it.
 
+mod asks;
 mod open;
 mod remember;
 mod save;

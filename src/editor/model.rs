@@ -2,6 +2,7 @@
 
 pub mod action;
 pub mod averaging;
+pub mod bench;
 pub mod comparison;
 pub mod dial;
 pub mod gestures;
@@ -10,6 +11,7 @@ pub mod history;
 pub mod hold;
 pub mod lessons;
 pub mod now;
+pub mod returned;
 pub mod shelf;
 pub mod state;
 pub mod target;

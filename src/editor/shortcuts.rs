@@ -51,7 +51,7 @@ pub fn follow(pen: &mut Pen, state: &mut WindowState, shown: &FrameInput) {
     if !types {
         chords(&keys, pen, state, shown);
         views(&keys, pen, state);
-        settings(&keys, pen);
+        settings(&keys, pen, shown);
     }
 }
 
@@ -188,8 +188,9 @@ fn next_region(pen: &Pen, is_back: bool) {
 }
 
 /// Bypass, the point one listens at, a fresh start.
-fn settings(keys: &Keys, pen: &mut Pen) {
-    let actions = [(Key::R, Action::Restart), (Key::K, Action::ClearClip)];
+fn settings(keys: &Keys, pen: &mut Pen, shown: &FrameInput) {
+    let next = Action::Measure(shown.bench.measured.next());
+    let actions = [(Key::R, Action::Restart), (Key::K, Action::ClearClip), (Key::M, next)];
     let asked = actions.into_iter().filter(|(key, _)| keys.alone(*key)).map(|(_, action)| action);
     for (key, id, count) in [(Key::B, Id::bypass, 2), (Key::L, Id::listen, Hear::WORDS.len())] {
         if keys.alone(key) {

@@ -3,6 +3,7 @@
 pub mod axis_handles;
 pub mod bands;
 pub mod blind;
+pub mod captures;
 pub mod cursor;
 pub mod gain_handle;
 pub mod help;

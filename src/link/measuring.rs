@@ -6,6 +6,8 @@
 //! fades in from silence, is no louder than [`MOST_DBFS`] unless unlocked, and
 //! ends by itself: long low tones heat a driver (common practice, no source).
 
+use crate::signal::track::layout::Form;
+use crate::signal::track::{LEVEL_STEP_DB, LEVEL_STEPS, Track};
 use crate::signal::{Kick, Kind, Pink, Source, Sweep, Tone};
 use atomic_float::AtomicF32;
 use rtrb::{Consumer, Producer, RingBuffer};
@@ -47,11 +49,58 @@ pub enum Test {
     Sweep,
     /// A drum stroke twice a second.
     Kick,
+    /// The measuring track, which tells its own level: one of its four steps.
+    Track(Form),
+}
+
+/// Highest peak of the track at its normal level, dBFS: that of its loudest tones.
+const TRACK_DBFS: f64 = -1.0;
+
+/// What sounds: a signal of one channel, or the track's frames from the first.
+enum Playing {
+    Signal(Source),
+    Track(Track, usize),
+}
+
+impl Playing {
+    fn length(&self) -> u64 {
+        match self {
+            Self::Signal(source) => source.length_samples().unwrap_or(0),
+            Self::Track(track, _) => track.samples() as u64,
+        }
+    }
+
+    /// The next sample of the left and of the right channel; silence after the end.
+    fn next(&mut self) -> [f32; 2] {
+        match self {
+            Self::Signal(source) => [source.next().unwrap_or(0.0) as f32; 2],
+            Self::Track(track, at) if *at < track.samples() => {
+                *at += 1;
+                track.frame(*at - 1).map(|x| x as f32)
+            }
+            Self::Track(..) => [0.0; 2],
+        }
+    }
 }
 
 impl Test {
+    /// The signal at a level in dBFS or the nearest below that it has, and that level.
+    fn playing(self, level_dbfs: f64, sample_rate_hz: f64) -> Result<(Playing, f64), String> {
+        if let Test::Track(form) = self {
+            let steps = ((TRACK_DBFS - level_dbfs) / LEVEL_STEP_DB).ceil();
+            let steps = steps.clamp(0.0, f64::from(LEVEL_STEPS - 1)) as u8;
+            let level_dbfs = TRACK_DBFS - LEVEL_STEP_DB * f64::from(steps);
+            return Ok((Playing::Track(Track::new(form, steps, sample_rate_hz), 0), level_dbfs));
+        }
+        let source = Source::new(&self.kind(level_dbfs), sample_rate_hz, 1)?
+            .lasting(self.lasts_s())
+            .fading(FADE_IN_S, FADE_OUT_S);
+        Ok((Playing::Signal(source), level_dbfs))
+    }
+
     fn kind(self, level_dbfs: f64) -> Kind {
         match self {
+            Test::Track(_) => Kind::Silence,
             Test::Tone(hz) => Kind::Tone(Tone { hz, level_dbfs, ..Tone::default() }),
             Test::Tones(_) => {
                 let count = self.sounding_hz().count().max(1) as f64;
@@ -67,6 +116,9 @@ impl Test {
 
     /// How long it sounds at most, in seconds.
     pub fn lasts_s(self) -> f64 {
+        if let Test::Track(form) = self {
+            return form.seconds();
+        }
         match self.sounding_hz().any(|hz| hz < LOW_HZ) {
             true => LAST_S[0],
             false => LAST_S[1],
@@ -78,7 +130,7 @@ impl Test {
         let all = match self {
             Test::Tone(hz) => [hz, 0.0, 0.0],
             Test::Tones(all) => all,
-            Test::Pink | Test::Sweep | Test::Kick => [0.0; 3],
+            Test::Pink | Test::Sweep | Test::Kick | Test::Track(_) => [0.0; 3],
         };
         all.into_iter().filter(|hz| *hz > 0.0)
     }
@@ -92,7 +144,7 @@ struct Status {
 }
 
 enum Order {
-    Play(Box<Source>),
+    Play(Box<Playing>),
     Stop,
 }
 
@@ -100,7 +152,7 @@ enum Order {
 pub struct Remote {
     status: Arc<Status>,
     orders: Producer<Order>,
-    spent: Consumer<Box<Source>>,
+    spent: Consumer<Box<Playing>>,
     unlocked: bool,
 }
 
@@ -108,8 +160,8 @@ pub struct Remote {
 pub struct Feed {
     status: Arc<Status>,
     orders: Consumer<Order>,
-    spent: Producer<Box<Source>>,
-    playing: Option<Box<Source>>,
+    spent: Producer<Box<Playing>>,
+    playing: Option<Box<Playing>>,
     /// Samples that are left to play.
     left: u64,
     /// Share of the input that has given way, 0..1, and its step a sample.
@@ -152,10 +204,8 @@ impl Remote {
         self.tidy();
         let most = if self.unlocked { 0.0 } else { MOST_DBFS };
         let level_dbfs = level_dbfs.min(most);
-        let source = Source::new(&test.kind(level_dbfs), sample_rate_hz, 1)?
-            .lasting(test.lasts_s())
-            .fading(FADE_IN_S, FADE_OUT_S);
-        let order = Order::Play(Box::new(source));
+        let (playing, level_dbfs) = test.playing(level_dbfs, sample_rate_hz)?;
+        let order = Order::Play(Box::new(playing));
         self.orders
             .push(order)
             .map_err(|_| "The host has stopped: nothing can sound.".to_owned())?;
@@ -228,8 +278,9 @@ impl Feed {
             return false;
         }
         for at in 0..block.first().map_or(0, |channel| channel.len()) {
-            let sample = self.next();
-            for channel in block.iter_mut() {
+            let samples = self.next();
+            for (side, channel) in block.iter_mut().enumerate() {
+                let sample = samples[side.min(1)];
                 channel[at] = channel[at] * (1.0 - self.given_way) + sample * self.given_way;
             }
         }
@@ -247,21 +298,21 @@ impl Feed {
                 if let Some(old) = self.playing.take() {
                     self.give_back(old);
                 }
-                self.left = source.length_samples().unwrap_or(0);
+                self.left = source.length();
                 self.playing = Some(source);
             }
         }
     }
 
     /// The signal's next sample; the input gives way while there are more.
-    fn next(&mut self) -> f32 {
+    fn next(&mut self) -> [f32; 2] {
         let towards = if self.left > 0 { self.step } else { -self.step };
         self.given_way = (self.given_way + towards).clamp(0.0, 1.0);
         self.left = self.left.saturating_sub(1);
-        self.playing.as_mut().and_then(|source| source.next()).unwrap_or(0.0) as f32
+        self.playing.as_mut().map_or([0.0; 2], |playing| playing.next())
     }
 
-    fn give_back(&mut self, source: Box<Source>) {
+    fn give_back(&mut self, source: Box<Playing>) {
         if let Err(rtrb::PushError::Full(source)) = self.spent.push(source) {
             // Cannot be: the ring holds more than there are boxes. A leak is
             // safe on the audio thread, freeing is not.

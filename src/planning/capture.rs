@@ -91,6 +91,17 @@ pub struct Take {
     pub channels: Vec<Vec<f32>>,
 }
 
+/// A take that is being heard: its start marker has come, its end marker has not yet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hearing {
+    /// What the start marker says.
+    pub label: Label,
+    /// Where the track starts, in seconds of the recording.
+    pub start_s: f64,
+    /// Which channels of the recording heard the marker, the first in the lowest bit.
+    pub channels: u8,
+}
+
 /// Reads a recording piece by piece.
 pub struct Capture {
     sample_rate_hz: u32,
@@ -158,6 +169,19 @@ impl Capture {
         let now = (self.kept_from + self.lanes[0].kept.len() as u64) as f64;
         self.settle(now - HORIZON, &mut out);
         self.forget(now);
+    }
+
+    /// The take that is being heard, if one is.
+    pub fn hearing(&self) -> Option<Hearing> {
+        let open = self.open.as_ref()?;
+        let label = Label::read(open.best.marker).0;
+        let marker_at_s = marker_start_s(label.form) + open.best.marker.centroid_s();
+        let heard = |c: &usize| open.heard[*c].is_some();
+        Some(Hearing {
+            label,
+            start_s: open.best.centroid / GRID_HZ - marker_at_s,
+            channels: (0..MOST_CHANNELS).filter(heard).fold(0, |all, c| all | 1 << c),
+        })
     }
 
     /// Ends the recording.

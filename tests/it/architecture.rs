@@ -37,7 +37,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ),
     ("lessons", &["analysis", "measure", "path", "plot", "report", "settings", "signal", "units"]),
     ("audio", &["path", "signal"]),
-    ("takes", &["audio", "curve", "planning", "presets", "report", "settings", "signal"]),
+    ("takes", &["audio", "curve", "planning", "presets", "report", "settings", "signal", "units"]),
     (
         "cli",
         &[
@@ -51,7 +51,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
         "editor",
         &[
             "analysis", "curve", "dsp", "figures", "lessons", "link", "measure", "params", "path",
-            "planning", "plot", "presets", "report", "settings", "signal", "units",
+            "planning", "plot", "presets", "report", "settings", "signal", "takes", "units",
         ],
     ),
     ("plugin", &["editor", "link", "params", "path", "presets", "settings"]),
@@ -67,7 +67,7 @@ const EDITOR_MAY_NAME: &[(&str, &[&str])] = &[
     ("views", &["controls", "files", "layout", "model", "paint"]),
     ("bars", &["controls", "files", "layout", "model", "paint"]),
     ("export", &["files", "layout", "model", "paint", "views"]),
-    ("measuring", &["model"]),
+    ("measuring", &["files", "model"]),
     ("shortcuts", &["controls", "layout", "model"]),
     ("guard", &[]),
     ("host", &["export", "files", "guard", "layout", "measuring", "model", "paint"]),

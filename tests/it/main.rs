@@ -1,10 +1,12 @@
 //! The tests that hold the program against truths outside it: one file a feature.
 
+mod alignment;
 mod architecture;
 #[cfg(feature = "cli")]
 mod audio_file;
 mod audio_file_written;
 mod line;
+mod listening;
 mod tones;
 
 mod bands;

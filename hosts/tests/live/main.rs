@@ -1,6 +1,7 @@
 //! The wires between audio thread and window: what the window hears live is
 //! what the program hears offline, and nothing on the audio thread allocates.
 
+mod bench;
 mod measuring;
 mod wires;
 

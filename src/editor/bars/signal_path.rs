@@ -1,7 +1,7 @@
 //! The line at the foot of every view: the settings stand at its stations, and
 //! one listens by standing at one of its four posts.
 
-use crate::editor::bars::{end_meters, listen_points};
+use crate::editor::bars::{bench, end_meters, listen_points};
 use crate::editor::controls::number;
 use crate::editor::controls::pen::{LEAST, Pen, Spot, reach_width};
 use crate::editor::model::state::{FrameInput, WindowState};
@@ -71,6 +71,7 @@ pub fn show(
     if let Some(now) = shown.now {
         end_meters::show(pen, rect, now);
     }
+    bench::choose(pen, rect, shown);
     listen_points::signal_and_bypass(pen, rect, state, shown);
 }
 

@@ -10,8 +10,10 @@ use crate::editor::model::dial::{Dial, Move};
 use crate::editor::model::state::{FrameInput, WindowState};
 use crate::editor::model::test_choice::TestChoice;
 use crate::figures::{level, short};
+use crate::link::bench::Measured;
 use crate::link::measuring::{MOST_DBFS, Test};
 use crate::plot::{Ink, Role};
+use crate::signal::track::layout::Form;
 use egui::{Key, Pos2, Rect, Sense, StrokeKind, WidgetInfo, vec2};
 
 /// How long "start" must be held, in seconds.
@@ -86,7 +88,7 @@ fn number_of(text: &str) -> Option<f32> {
 pub fn show(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameInput) {
     match shown.sounds_s {
         Some(left_s) => sounding(pen, rect, state.test_choice, left_s),
-        None => choosing(pen, rect, state, shown.unlocked),
+        None => choosing(pen, rect, state, shown),
     }
 }
 
@@ -127,14 +129,18 @@ fn name(chosen: TestChoice) -> String {
         Test::Pink => "pink noise".into(),
         Test::Sweep => "sweep 10 Hz to 1 kHz".into(),
         Test::Kick => "kick".into(),
+        Test::Track(Form::Short) => "short track".into(),
+        Test::Track(Form::Long) => "long track".into(),
     }
 }
 
 /// While nothing sounds: the choice.
-fn choosing(pen: &mut Pen, rect: Rect, state: &mut WindowState, unlocked: bool) {
+fn choosing(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameInput) {
+    let unlocked = shown.unlocked;
+    let has_track = shown.bench.measured == Measured::Device;
     let y = rect.center().y + 4.0;
     pen.painter().rect_filled(rect, 0.0, pen.theme.colour(Ink::Sheet));
-    let x = choose_test(pen, Pos2::new(rect.min.x + 8.0, y), &mut state.test_choice);
+    let x = choose_test(pen, Pos2::new(rect.min.x + 8.0, y), &mut state.test_choice, has_track);
     let x = choose_level(pen, Pos2::new(x + 8.0, y), &mut state.test_choice, unlocked);
     let x = if unlocked { x } else { unlock(pen, Pos2::new(x, y)) };
     let start = Rect::from_min_max(Pos2::new(rect.max.x - 96.0, rect.min.y), rect.max);
@@ -146,7 +152,7 @@ fn choosing(pen: &mut Pen, rect: Rect, state: &mut WindowState, unlocked: bool) 
 }
 
 /// The signals, and the frequency of the tone; returns where they end.
-fn choose_test(pen: &mut Pen, at: Pos2, choice: &mut TestChoice) -> f32 {
+fn choose_test(pen: &mut Pen, at: Pos2, choice: &mut TestChoice, has_track: bool) -> f32 {
     let mut x = at.x;
     let hz = choice.hz;
     let tests = [
@@ -154,8 +160,10 @@ fn choose_test(pen: &mut Pen, at: Pos2, choice: &mut TestChoice) -> f32 {
         ("pink", Test::Pink),
         ("sweep", Test::Sweep),
         ("kick", Test::Kick),
+        ("long track", Test::Track(Form::Long)),
     ];
-    for (words, test) in tests {
+    let tests = &tests[..tests.len() - usize::from(!has_track)];
+    for &(words, test) in tests {
         let is_chosen = std::mem::discriminant(&choice.test) == std::mem::discriminant(&test);
         let ink = if is_chosen { Ink::Text } else { Ink::Second };
         let spot = Spot::new(x, at.y, Role::Choice, ink);

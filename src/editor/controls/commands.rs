@@ -33,6 +33,14 @@ pub fn browse(pen: &mut Pen, state: &mut WindowState) {
     }
 }
 
+/// Opens the captures of the folder, looked for afresh, or closes them.
+pub fn look_for_captures(pen: &mut Pen, state: &mut WindowState) {
+    state.toggle(Open::Captures);
+    if state.open == Open::Captures {
+        pen.gestures.actions.push(Action::LookForCaptures);
+    }
+}
+
 /// Stops everything, or lets it go on; `now` in seconds.
 pub fn freeze(state: &mut WindowState, now: f64) {
     state.frozen_s = if state.frozen_s.is_some() { None } else { Some(now) };

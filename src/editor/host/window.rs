@@ -1,5 +1,7 @@
 //! Between the window and the host: listens to the wires, fulfils actions.
 
+mod bench;
+
 use crate::editor::files::folder;
 use crate::editor::files::plan_file;
 use crate::editor::files::plan_file::Plans;
@@ -7,10 +9,12 @@ use crate::editor::files::preset_library;
 use crate::editor::files::preset_library::Library;
 use crate::editor::files::session_file::SessionFile;
 use crate::editor::guard::guarded;
+use crate::editor::host::asks::{of_host, of_test};
 use crate::editor::host::remember::{recall, remembered};
 use crate::editor::host::save::keep;
 use crate::editor::host::session;
 use crate::editor::measuring::analyser_thread::AnalyserThread;
+use crate::editor::measuring::desk::Desk;
 use crate::editor::measuring::loudness_match;
 use crate::editor::model::action::Action;
 use crate::editor::model::comparison::moves;
@@ -18,8 +22,8 @@ use crate::editor::model::now::Now;
 use crate::editor::model::state::{FrameInput, View, WindowState};
 use crate::editor::paint::theme::{self, Theme};
 use crate::link::Meters;
+use crate::link::bench::Measured;
 use crate::link::measuring::{Remote, Test};
-use crate::measure::Ask;
 use crate::params::HostParams;
 use crate::plot::Palette;
 use crate::report::{Run, Sheet};
@@ -40,9 +44,6 @@ const STALE: Duration = Duration::from_millis(1000);
 
 /// The colours by the number under which they are saved.
 const PALETTES: [Palette; 3] = [Palette::Day, Palette::Night, Palette::HighContrast];
-
-/// Seconds that are not measured after a change: the line glides and its filters settle.
-const SETTLING_S: f64 = 0.5;
 
 /// Seconds that must be measured before they are shown.
 const LEAST_S: f64 = 0.2;
@@ -66,6 +67,7 @@ pub struct Window {
     /// How often full scale was left at the last look, and when that last changed.
     overs: (u32, Option<f64>),
     plans: Plans,
+    desk: Desk,
     said: Option<String>,
     closed_notice: u32,
     host: Option<GuiContext>,
@@ -93,6 +95,7 @@ impl Window {
             measured,
             overs: (0, None),
             plans: Plans::default(),
+            desk: Desk::new(),
             said: None,
             closed_notice: 0,
             host: None,
@@ -144,9 +147,10 @@ impl Window {
             Action::Keep(_) | Action::KeepAll | Action::Copy => {}
             Action::Silence => {
                 self.remote.stop();
-                self.analyst.ask(of_host());
+                self.ask(of_host());
                 self.sheet.runs.clear();
             }
+            _ => self.at_the_bench(action),
         }
     }
 
@@ -179,7 +183,10 @@ impl Window {
     /// Starts a test signal, and measures it as what it is.
     fn start(&mut self, test: Test, dbfs: f64) {
         match self.remote.start(test, dbfs, self.meters.sample_rate_hz()) {
-            Ok(_) => self.analyst.ask(of_test(test)),
+            Ok(dbfs) => {
+                self.state.test_choice.dbfs = dbfs as f32;
+                self.ask(of_test(test));
+            }
             Err(why) => self.said = Some(why),
         }
     }
@@ -187,6 +194,7 @@ impl Window {
     /// Takes what was measured since the last frame.
     fn listen(&mut self, now: f64) {
         self.remote.tidy();
+        self.desk.listen(&self.analyst, &self.state, self.meters.measured());
         let overs = self.meters.overs();
         if overs != self.overs.0 {
             self.overs = (overs, (overs > self.overs.0).then_some(now).or(self.overs.1));
@@ -206,25 +214,10 @@ impl Window {
             return;
         }
         let name = if self.remote.sounding() { "test signal" } else { "host input" };
-        self.sheet.settings = Some(settings);
+        let is_line = self.meters.measured() == Measured::Line;
+        self.sheet.settings = is_line.then_some(settings);
         self.sheet.runs = vec![Run::new(name, readings)];
         self.reading += 1;
-    }
-}
-
-/// What is asked of whatever the host plays.
-fn of_host() -> Ask {
-    Ask { strata: true, skip_s: SETTLING_S, ..Ask::default() }
-}
-
-/// What is asked of a test signal.
-fn of_test(test: Test) -> Ask {
-    match test {
-        Test::Tone(hz) => Ask { tone_hz: Some(hz), skip_s: 1.0, ..of_host() },
-        // One period of it, so that the line has settled.
-        Test::Pink => Ask { periodic: true, skip_s: 2.0, ..of_host() },
-        Test::Tones(hz) => Ask { tone_hz: Some(hz[0]), skip_s: 1.0, ..of_host() },
-        Test::Sweep | Test::Kick => of_host(),
     }
 }
 
@@ -257,6 +250,8 @@ impl NiceEguiApp for Window {
     }
 
     fn editor_closed(&mut self) {
+        // Nobody sees then that something else is measured, or why nothing goes out.
+        self.measure(Measured::Line);
         self.analyst.end();
         if let Some(host) = self.host.take() {
             session::end(&self.session, &host);
@@ -294,11 +289,12 @@ impl Window {
             sounds_s: self.remote.sounding().then(|| self.remote.left_s()),
             unlocked: self.remote.unlocked(),
             plan: plan_file::PlanInput {
-                plan: self.plans.plan.as_ref(),
+                plan: self.desk.plan().or(self.plans.plan.as_ref()),
                 fault: self.plans.fault.as_deref(),
                 place: &place,
-                reading: self.plans.reading,
+                reading: self.plans.reading + self.desk.reading,
             },
+            bench: self.desk.input(),
             notice: self.said.clone().or_else(loaded),
         };
         let actions = crate::editor::show(ui, &mut self.state, &shown);
@@ -318,6 +314,8 @@ impl Window {
         let has_clock = self.remote.sounding()
             || self.state.frozen_s.is_some()
             || self.overs.0 > 0
+            || self.meters.measured() != Measured::Line
+            || self.desk.is_reading()
             || self.state.view == View::Plan;
         if has_clock {
             ctx.request_repaint_after(CLOCK);

@@ -2,6 +2,7 @@
 //! framework's side fulfils them.
 
 use crate::editor::model::averaging::Span;
+use crate::link::bench::Measured;
 use crate::link::measuring::Test;
 use crate::plot::Palette;
 use crate::settings::Id;
@@ -45,6 +46,18 @@ pub enum Action {
     Browse,
     /// Save what is set under the name on the state.
     SavePreset,
+    /// Measure this from now on.
+    Measure(Measured),
+    /// Look which captures the folder holds.
+    LookForCaptures,
+    /// Read the captures that are chosen.
+    ReadCaptures,
+    /// Forget the takes so far, for another radio; their files stay.
+    ForgetTakes,
+    /// Keep the plan that the takes gave.
+    KeepPlan,
+    /// Write the track for the stick.
+    WriteTrack,
     /// Hear A and B on the same sound and make them equally loud.
     Match,
 }

@@ -4,6 +4,7 @@ use crate::editor::files::folder;
 use crate::editor::files::plan_file;
 use crate::editor::files::preset_library::Library;
 use crate::editor::model::averaging::Span;
+use crate::editor::model::bench::{BenchInput, Captures};
 use crate::editor::model::comparison::Comparison;
 use crate::editor::model::gestures::Gestures;
 use crate::editor::model::ghost::Ghost;
@@ -56,6 +57,8 @@ pub enum Open {
     Shelf,
     /// All keys, and what the fills mean.
     Help,
+    /// The captures in the folder.
+    Captures,
 }
 
 impl View {
@@ -100,6 +103,8 @@ pub struct FrameInput<'a> {
     pub unlocked: bool,
     /// The plan in the user's folder.
     pub plan: plan_file::PlanInput<'a>,
+    /// The bench.
+    pub bench: BenchInput<'a>,
     /// A sentence for the reader, when there is one.
     pub notice: Option<String>,
 }
@@ -146,6 +151,10 @@ pub struct WindowState {
     pub comparison: Comparison,
     /// The folder in which things are kept.
     pub folder: PathBuf,
+    /// The volume step under which takes of a radio are kept.
+    pub step: String,
+    /// The captures of the folder.
+    pub captures: Captures,
     /// A sentence that answers what a hand did, until it is closed.
     pub message: Option<String>,
     /// The same, as it was seen first, and when.

@@ -1,5 +1,6 @@
 //! Plan: what was found in captures, what is proposed, what it costs; and how to come by one.
 
+use crate::editor::controls::commands::look_for_captures;
 use crate::editor::controls::fit_text::fitting;
 use crate::editor::controls::pen::{Pen, Spot};
 use crate::editor::layout::Layout;
@@ -7,6 +8,7 @@ use crate::editor::model::action::Action;
 use crate::editor::model::state::{FrameInput, WindowState};
 use crate::editor::paint::scene;
 use crate::plot::responses::Verdict;
+use crate::link::bench::Measured;
 use crate::plot::scene::{Anchor, Rect as Box, Role, Scene};
 use crate::plot::{Cause, Ink, responses};
 use crate::report::{Found, Plan, Proposed, Sentence};
@@ -48,14 +50,24 @@ pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &Frame
         None
     });
     scene::draw(pen.painter(), grid.sheet.min, &kept.scene, &pen.theme);
+    let y = grid.sheet.max.y - 7.0;
+    let end = Spot::new(grid.sheet.max.x - 8.0, y, Role::Value, Ink::Sheet).end();
+    let left = end.room("use this plan").min.x - 24.0;
+    let spot = Spot::new(left, y, Role::Choice, Ink::Text).end();
+    if pen.word(spot, "captures", "choose captures", false) {
+        look_for_captures(pen, state);
+    }
+    if let Some(share) = shown.bench.progress {
+        let words = format!("reading, {:.0} %", 100.0 * share);
+        let left = spot.room("captures").min.x - 14.0;
+        pen.write(Spot::new(left, y, Role::Note, Ink::Second).end(), &words);
+    }
     if let Some(plan) = shown.plan.plan {
-        let y = grid.sheet.max.y - 7.0;
         let note = Spot::new(grid.sheet.min.x, y, Role::Note, Ink::Second);
         pen.write(note, "New content, not the lost one.");
-        let spot = Spot::new(grid.sheet.max.x - 8.0, y, Role::Value, Ink::Sheet).end();
-        let plate = spot.room("use this plan").expand2(egui::vec2(8.0, 4.0));
+        let plate = end.room("use this plan").expand2(egui::vec2(8.0, 4.0));
         pen.painter().rect_filled(plate, 0.0, pen.theme.colour(Ink::Text));
-        if pen.word(spot, "use this plan", "use this plan", false) {
+        if pen.word(end, "use this plan", "use this plan", false) {
             take_over(pen, plan);
         }
     }
@@ -73,9 +85,13 @@ fn take_over(pen: &mut Pen, plan: &Plan) {
 
 /// What the plan says, or that there is none.
 pub fn say(shown: &FrameInput) -> Sentence {
+    if let Some(fault) = shown.bench.fault {
+        return fault.into();
+    }
     match (shown.plan.fault, shown.plan.plan) {
         (Some(fault), _) => fault.into(),
         (None, Some(plan)) => plan.finding.clone(),
+        (None, None) if shown.bench.measured == Measured::Radio => shown.bench.next.into(),
         (None, None) => "No plan yet: recordings of a test track tell what the radio takes out, \
                          and what answers it."
             .into(),

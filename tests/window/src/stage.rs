@@ -6,13 +6,16 @@ use image::RgbaImage;
 use underpin::editor::files::plan_file;
 use underpin::editor::files::preset_library;
 use underpin::editor::files::preset_library::Library;
+use underpin::editor::files::take_files;
 use underpin::editor::model::action::Action;
+use underpin::editor::model::bench::{BenchInput, Heard};
 use underpin::editor::model::now::Now;
 use underpin::editor::model::state::{FrameInput, WindowState};
 use underpin::editor::paint::raster::Raster;
 use underpin::editor::paint::scale;
 use underpin::editor::paint::theme::{self, Theme};
 use underpin::editor::show;
+use underpin::link::bench::Measured;
 use underpin::plot::Palette;
 use underpin::report::{Plan, Sheet};
 use underpin::settings::Settings;
@@ -63,6 +66,18 @@ pub struct Stage {
     pub plan: Option<Plan>,
     /// A sentence for the reader.
     pub notice: Option<String>,
+    /// What is measured.
+    pub measured: Measured,
+    /// What is heard of a radio.
+    pub heard: Option<Heard>,
+    /// The takes so far.
+    pub takes: Vec<std::path::PathBuf>,
+    /// Why the last take was none.
+    pub fault: Option<String>,
+    /// What comes next.
+    pub next: String,
+    /// Share of a reading that is done.
+    pub progress: Option<f64>,
     /// Every action so far.
     pub actions: Vec<Action>,
 }
@@ -83,6 +98,12 @@ impl Stage {
             unlocked: false,
             plan: None,
             notice: None,
+            measured: Measured::Line,
+            heard: None,
+            takes: Vec::new(),
+            fault: None,
+            next: underpin::takes::next_take(None),
+            progress: None,
             actions: Vec::new(),
         }
     }
@@ -109,6 +130,15 @@ impl Stage {
                 fault: None,
                 place: "/home/someone/Underpin/plan.toml",
                 reading: self.plan.is_some().into(),
+            },
+            bench: BenchInput {
+                measured: self.measured,
+                heard: self.heard.as_ref(),
+                takes: &self.takes,
+                fault: self.fault.as_deref(),
+                next: &self.next,
+                progress: self.progress,
+                has_plan: self.plan.is_some(),
             },
             notice: self.notice.clone(),
         }
@@ -146,6 +176,10 @@ impl Stage {
             Action::Start(..) => self.sounds_s = Some(18.0),
             Action::Silence => self.sounds_s = None,
             Action::CloseNotice => self.notice = None,
+            Action::Measure(what) => self.measured = what,
+            Action::LookForCaptures => {
+                self.state.captures.files = take_files::captures(&self.state.folder);
+            }
             Action::Browse => self.state.library = Library::read(&self.state.folder),
             Action::SavePreset => {
                 let (state, settings) = (&mut self.state, self.settings);

@@ -1,5 +1,6 @@
 //! Tests of the window, one file a part of it.
 
+mod bench;
 mod comparing;
 mod findings;
 mod gestures;

@@ -12,6 +12,7 @@ pub mod level;
 pub mod partials;
 pub mod scope;
 pub mod spectrum;
+pub mod time_weighting;
 pub mod tone_fit;
 pub mod transfer;
 pub mod weighting;

@@ -99,6 +99,7 @@ pub fn show(ui: &mut Ui, state: &mut WindowState, shown: &FrameInput) -> Vec<Act
         ui.ctx().request_repaint();
     }
     remember(ui, state, shown, &actions);
+    state.has_started |= actions.iter().any(|action| matches!(action, Action::Start(..)));
     // The next thing that is done has its own answer, if it has one.
     if !actions.is_empty() && state.message == answered {
         state.message = None;
@@ -180,6 +181,9 @@ fn say(pen: &Pen, state: &mut WindowState, shown: &FrameInput) -> Sentence {
     if let Some(notice) = state.message.as_ref().or(shown.notice.as_ref()) {
         return notice.clone().into();
     }
+    if let Some(said) = bench::say(state, shown) {
+        return said;
+    }
     if state.open != Open::Presets && !state.comparison.is_blind() {
         match state.view {
             View::Plan => return plan::say(shown),
@@ -206,9 +210,6 @@ fn say(pen: &Pen, state: &mut WindowState, shown: &FrameInput) -> Sentence {
         return said.clone();
     }
     let said = match shown.run() {
-        _ if shown.bench.measured == Measured::Device => {
-            shown.bench.heard.and_then(|heard| heard.returned).unwrap_or_default().sentence().into()
-        }
         None => "Nothing has arrived yet. Play the host, or start a test signal.".into(),
         Some(run) if is_silent(run) => {
             "Only silence has arrived. Play the host, or start a test signal.".into()

@@ -56,6 +56,12 @@ pub enum Test {
 /// Highest peak of the track at its normal level, dBFS: that of its loudest tones.
 const TRACK_DBFS: f64 = -1.0;
 
+/// How many steps the track is lowered to be no louder than a level in dBFS, where it can.
+fn steps(wanted_dbfs: f64) -> u8 {
+    let steps = ((TRACK_DBFS - wanted_dbfs) / LEVEL_STEP_DB).ceil();
+    steps.clamp(0.0, f64::from(LEVEL_STEPS - 1)) as u8
+}
+
 /// What sounds: a signal of one channel, or the track's frames from the first.
 enum Playing {
     Signal(Source),
@@ -84,18 +90,23 @@ impl Playing {
 }
 
 impl Test {
-    /// The signal at a level in dBFS or the nearest below that it has, and that level.
-    fn playing(self, level_dbfs: f64, sample_rate_hz: f64) -> Result<(Playing, f64), String> {
+    /// The level that it has when `wanted_dbfs` is asked for, in dBFS: the track has four, of
+    /// which the nearest below is taken or else the softest.
+    pub fn level_dbfs(self, wanted_dbfs: f64) -> f64 {
+        match self {
+            Test::Track(_) => TRACK_DBFS - LEVEL_STEP_DB * f64::from(steps(wanted_dbfs)),
+            _ => wanted_dbfs,
+        }
+    }
+
+    fn playing(self, level_dbfs: f64, sample_rate_hz: f64) -> Result<Playing, String> {
         if let Test::Track(form) = self {
-            let steps = ((TRACK_DBFS - level_dbfs) / LEVEL_STEP_DB).ceil();
-            let steps = steps.clamp(0.0, f64::from(LEVEL_STEPS - 1)) as u8;
-            let level_dbfs = TRACK_DBFS - LEVEL_STEP_DB * f64::from(steps);
-            return Ok((Playing::Track(Track::new(form, steps, sample_rate_hz), 0), level_dbfs));
+            return Ok(Playing::Track(Track::new(form, steps(level_dbfs), sample_rate_hz), 0));
         }
         let source = Source::new(&self.kind(level_dbfs), sample_rate_hz, 1)?
             .lasting(self.lasts_s())
             .fading(FADE_IN_S, FADE_OUT_S);
-        Ok((Playing::Signal(source), level_dbfs))
+        Ok(Playing::Signal(source))
     }
 
     fn kind(self, level_dbfs: f64) -> Kind {
@@ -204,12 +215,12 @@ impl Remote {
         self.tidy();
         let most = if self.unlocked { 0.0 } else { MOST_DBFS };
         let level_dbfs = level_dbfs.min(most);
-        let (playing, level_dbfs) = test.playing(level_dbfs, sample_rate_hz)?;
+        let playing = test.playing(level_dbfs, sample_rate_hz)?;
         let order = Order::Play(Box::new(playing));
         self.orders
             .push(order)
             .map_err(|_| "The host has stopped: nothing can sound.".to_owned())?;
-        Ok(level_dbfs)
+        Ok(test.level_dbfs(level_dbfs))
     }
 
     /// Silence, in a moment.

@@ -63,6 +63,7 @@ mod partials;
 mod program;
 mod scope;
 mod signal;
+mod time_weighting;
 mod tone_fit;
 
 mod csv;

@@ -7,9 +7,10 @@ use crate::editor::controls::text_field;
 use crate::editor::model::action::Action;
 use crate::editor::model::bench::{BenchInput, Heard, loudness, name, status};
 use crate::editor::model::comparison::moves;
-use crate::editor::model::state::{FrameInput, WindowState};
+use crate::editor::model::state::{FrameInput, Open, View, WindowState};
 use crate::link::bench::Measured;
 use crate::plot::{Ink, Role};
+use crate::report::Sentence;
 use crate::takes::Advice;
 use egui::{Pos2, Rect, vec2};
 
@@ -22,12 +23,13 @@ pub fn show(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameInp
     let half = 0.5 * rect.height();
     let rows = [0.5, 1.5].map(|row| rect.min.y + row * half + 4.0);
     let row = |y: f32| (Pos2::new(rect.min.x + 8.0, y), rect.max.x - 8.0);
-    arrives(pen, row(rows[0]), &shown.bench);
+    arrives(pen, row(rows[0]), shown);
     takes(pen, row(rows[1]), state, shown);
 }
 
 /// What is measured, what is heard, how loud it is and what to change.
-fn arrives(pen: &mut Pen, (at, right): (Pos2, f32), bench: &BenchInput) {
+fn arrives(pen: &mut Pen, (at, right): (Pos2, f32), shown: &FrameInput) {
+    let bench = &shown.bench;
     let plate = Spot::new(at.x, at.y, Role::Strong, Ink::Sheet);
     let words = bench.measured.words().to_uppercase();
     let room = plate.room(&words).expand2(vec2(6.0, 3.0));
@@ -36,7 +38,7 @@ fn arrives(pen: &mut Pen, (at, right): (Pos2, f32), bench: &BenchInput) {
     let mut right = right;
     if let Some(heard) = bench.heard {
         let end = Spot::new(right, at.y, Role::Note, Ink::Second).end();
-        right = pen.write(end, &loudness(heard)).min.x - GAP;
+        right = pen.write(end, &loudness(heard, shown.now)).min.x - GAP;
         if let Some(wrong) = wrong(heard) {
             right = warn(pen, Pos2::new(right, at.y), &wrong);
         }
@@ -127,6 +129,23 @@ fn told(bench: &BenchInput) -> String {
         true => next,
         false => format!("{}: {next}", names.join(", ")),
     }
+}
+
+/// Said before the first signal to a device (common practice, no source).
+const FIRST_START: &str = "Lowest volume first: below 40 Hz you do not notice how loud it is. Short \
+                           bursts, a subsonic filter on, no wiring under power, never while driving.";
+
+/// What is said above the views that show a device: cautions first, then how it stands.
+pub fn say(state: &WindowState, shown: &FrameInput) -> Option<Sentence> {
+    let shows_sound = !matches!(state.view, View::Plan | View::Lessons);
+    if shown.bench.measured != Measured::Device {
+        return None;
+    }
+    if state.open == Open::TestSignal && !state.has_started {
+        return Some(FIRST_START.into());
+    }
+    let returned = shown.bench.heard.and_then(|heard| heard.returned).unwrap_or_default();
+    (shows_sound && !state.comparison.is_blind()).then(|| returned.sentence().into())
 }
 
 /// What is measured, as a word at the start of the line; it goes round.

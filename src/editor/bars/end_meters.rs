@@ -31,8 +31,10 @@ fn bar(pen: &mut Pen, name: &str, meter: &Meter, at: Pos2) {
     let whole = Rect::from_min_size(at, SIZE);
     let response = pen.touch(whole.expand2(vec2(0.0, 2.0)), name, Sense::hover());
     let told = format!(
-        "{} dBFS r.m.s. now, {} dBFS peak",
+        "{} dBFS r.m.s. now, {} fast, {} slow, {} dBFS peak",
         level(meter.rms_dbfs, 1),
+        level(meter.weighted_dbfs[0], 1),
+        level(meter.weighted_dbfs[1], 1),
         level(meter.peak_dbfs, 1)
     );
     response.widget_info(|| {

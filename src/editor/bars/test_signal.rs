@@ -102,7 +102,7 @@ fn sounding(pen: &mut Pen, rect: Rect, chosen: TestChoice, left_s: f32) {
     let plate = Rect::from_x_y_ranges(plate.x_range(), rect.y_range());
     pen.painter().rect_filled(plate, 0.0, ink);
     pen.write(on, "TEST SIGNAL ON");
-    let level = level(chosen.dbfs.into(), 0);
+    let level = level(chosen.test.level_dbfs(chosen.dbfs.into()), 0);
     let words = format!("{} at {level} dBFS, in place of the input", name(chosen));
     pen.write(Spot::new(plate.max.x + 12.0, y, Role::Label, Ink::Text), &words);
     let silence = Rect::from_min_max(Pos2::new(rect.max.x - 96.0, rect.min.y), rect.max);
@@ -193,7 +193,7 @@ fn choose_level(pen: &mut Pen, at: Pos2, choice: &mut TestChoice, unlocked: bool
     pen.write(Spot::new(at.x, at.y, Role::Note, Ink::Second), "level");
     let x = at.x + Role::Note.width("level") as f32 + 7.0;
     let most = if unlocked { 0.0 } else { MOST_DBFS as f32 };
-    let words = format!("{} dBFS", level(choice.dbfs.into(), 0));
+    let words = format!("{} dBFS", level(choice.test.level_dbfs(choice.dbfs.into()), 0));
     let spot = Spot::new(x, at.y, Role::Value, Ink::Text);
     let now = (choice.dbfs, words.as_str());
     let moved = number::dial(pen, spot, &Loud { most }, "test signal level", now);

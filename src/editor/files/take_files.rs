@@ -28,6 +28,9 @@ pub struct StepShelf {
 
 impl Shelf for StepShelf {
     fn place(&mut self) -> Result<(PathBuf, File), String> {
+        if self.folder.as_os_str().is_empty() {
+            return Err("No home folder is set: a take cannot be kept.".into());
+        }
         let step: String =
             self.step.trim().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
         let kind = if self.of_device { "device" } else { "step" };

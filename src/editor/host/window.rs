@@ -182,11 +182,12 @@ impl Window {
 
     /// Starts a test signal, and measures it as what it is.
     fn start(&mut self, test: Test, dbfs: f64) {
+        if self.meters.measured() == Measured::Radio {
+            self.state.message = Some("With a radio nothing goes out.".into());
+            return;
+        }
         match self.remote.start(test, dbfs, self.meters.sample_rate_hz()) {
-            Ok(dbfs) => {
-                self.state.test_choice.dbfs = dbfs as f32;
-                self.ask(of_test(test));
-            }
+            Ok(_) => self.ask(of_test(test)),
             Err(why) => self.said = Some(why),
         }
     }
@@ -194,7 +195,7 @@ impl Window {
     /// Takes what was measured since the last frame.
     fn listen(&mut self, now: f64) {
         self.remote.tidy();
-        self.desk.listen(&self.analyst, &self.state, self.meters.measured());
+        self.desk.listen(&mut self.analyst, &self.state, self.meters.measured());
         let overs = self.meters.overs();
         if overs != self.overs.0 {
             self.overs = (overs, (overs > self.overs.0).then_some(now).or(self.overs.1));

@@ -113,6 +113,7 @@ pub struct AnalyserThread {
     thread: Option<JoinHandle<Watch>>,
     ask: Ask,
     span: Span,
+    shelf: Option<StepShelf>,
 }
 
 impl AnalyserThread {
@@ -124,6 +125,7 @@ impl AnalyserThread {
             thread: None,
             ask: Ask::default(),
             span: Span::Whole,
+            shelf: None,
         }
     }
 
@@ -134,6 +136,7 @@ impl AnalyserThread {
         let Some(mut watch) = self.watch.take() else { return };
         watch.receiver.discard();
         self.shared = Arc::default();
+        *lock(&self.shared.shelf) = self.shelf.clone();
         let (shared, ask) = (self.shared.clone(), (self.ask, self.span));
         self.thread = Some(thread::spawn(move || work(&shared, watch, ask)));
     }
@@ -174,7 +177,8 @@ impl AnalyserThread {
     }
 
     /// Where takes of a radio are put from now on.
-    pub fn keep_takes_in(&self, shelf: StepShelf) {
+    pub fn keep_takes_in(&mut self, shelf: StepShelf) {
+        self.shelf = Some(shelf.clone());
         *lock(&self.shared.shelf) = Some(shelf);
     }
 

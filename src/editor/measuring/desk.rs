@@ -38,7 +38,7 @@ impl Desk {
     /// Takes what the analyser heard, and what was found; true when a take or a finding is new.
     pub fn listen(
         &mut self,
-        analyst: &AnalyserThread,
+        analyst: &mut AnalyserThread,
         state: &WindowState,
         measured: Measured,
     ) -> bool {

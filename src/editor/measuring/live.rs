@@ -1,5 +1,6 @@
 //! Hears what sounds now: the latest wave, its level and its highest sample, at both ends.
 
+use crate::analysis::time_weighting::{FAST_S, SLOW_S, TimeWeighting};
 use crate::editor::model::now::{Meter, Now};
 use crate::path::{Listen, Tap};
 use crate::plot::oscillogram::Stretch;
@@ -33,6 +34,8 @@ struct Heard {
     peak: f64,
     peaks: VecDeque<f64>,
     in_moment: usize,
+    /// Fast and slow; none before the first sample.
+    weighted: Option<[TimeWeighting; 2]>,
 }
 
 /// Hears what sounds now.
@@ -93,23 +96,34 @@ impl Heard {
         let count = (self.squares.len() * self.channels).max(1) as f64;
         let square: f64 = self.squares.iter().sum();
         let peak = self.peaks.iter().fold(self.peak, |a, b| a.max(*b));
-        Meter { rms_dbfs: mean_square_to_dbfs(square / count), peak_dbfs: gain_to_db(peak) }
+        let weighted = self.weighted.as_ref();
+        Meter {
+            rms_dbfs: mean_square_to_dbfs(square / count),
+            peak_dbfs: gain_to_db(peak),
+            weighted_dbfs: weighted.map_or([f64::NEG_INFINITY; 2], |all| all.map(|w| w.dbfs())),
+        }
     }
 
     fn hear(&mut self, channels: &[&[f64]], moment: usize) {
         self.channels = channels.len();
+        let rate_hz = moment as f64 / MOMENT_S;
+        let fresh = || [FAST_S, SLOW_S].map(|constant| TimeWeighting::new(constant, rate_hz));
+        let mut weighted = self.weighted.unwrap_or_else(fresh);
         for i in 0..channels.first().map_or(0, |channel| channel.len()) {
             let all = || channels.iter().filter_map(|channel| channel.get(i).copied());
             let peak = all().fold(0.0, |top: f64, x| top.max(x.abs()));
             self.peak = self.peak.max(peak);
             push(&mut self.wave, all().sum::<f64>() / channels.len() as f64, moment);
-            push(&mut self.squares, all().map(|x| x * x).sum(), moment);
+            let square: f64 = all().map(|x| x * x).sum();
+            weighted.iter_mut().for_each(|w| w.push(square / channels.len() as f64));
+            push(&mut self.squares, square, moment);
             self.in_moment += 1;
             if self.in_moment == moment {
                 self.in_moment = 0;
                 push(&mut self.peaks, std::mem::take(&mut self.peak), HELD);
             }
         }
+        self.weighted = Some(weighted);
     }
 }
 

@@ -1,5 +1,6 @@
 //! The bench in words: what arrives from a radio, what became of its takes, what comes next.
 
+use crate::editor::model::now::Now;
 use crate::editor::model::returned::Returned;
 use crate::figures::{clock, level, short};
 use crate::link::bench::Measured;
@@ -126,13 +127,16 @@ fn section(content: Content) -> String {
     }
 }
 
-/// The level of the input in words: r.m.s., peak, how far over its noise.
-pub fn loudness(heard: &Heard) -> String {
-    let now = heard.level;
+/// The level of what arrives in words: fast and slow by IEC 61672-1, peak, how far over its noise.
+pub fn loudness(heard: &Heard, now: Option<&Now>) -> String {
+    let at = heard.level;
+    let arrives = now.map(|now| if heard.returned.is_some() { &now.after } else { &now.before });
+    let weighted = arrives.map_or([at.rms_dbfs; 2], |meter| meter.weighted_dbfs);
     format!(
-        "{} dBFS, peak {}, {} dB over its noise",
-        level(now.rms_dbfs, 1),
-        level(now.peak_dbfs, 1),
-        level(now.over_noise_db(), 0)
+        "F {}, S {}, peak {} dBFS, {} dB over its noise",
+        level(weighted[0], 1),
+        level(weighted[1], 1),
+        level(at.peak_dbfs, 1),
+        level(at.over_noise_db(), 0)
     )
 }

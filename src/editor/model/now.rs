@@ -9,6 +9,8 @@ pub struct Meter {
     pub rms_dbfs: f64,
     /// The highest sample of the latest seconds, dBFS.
     pub peak_dbfs: f64,
+    /// The level with the time weightings F and S of IEC 61672-1, dBFS by AES17.
+    pub weighted_dbfs: [f64; 2],
 }
 
 /// What sounds now.

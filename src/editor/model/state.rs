@@ -155,6 +155,8 @@ pub struct WindowState {
     pub step: String,
     /// The captures of the folder.
     pub captures: Captures,
+    /// Whether a signal was started in this window.
+    pub has_started: bool,
     /// A sentence that answers what a hand did, until it is closed.
     pub message: Option<String>,
     /// The same, as it was seen first, and when.

@@ -7,7 +7,7 @@ use crate::plot::{Cause, Fill, Ink};
 use egui::Rect;
 
 /// Every key and what it does.
-pub const KEYS: [(&str, &str); 21] = [
+pub const KEYS: [(&str, &str); 22] = [
     ("Tab, arrows", "next part; one step, with Shift a tenth of it"),
     ("Page, Home, End, Delete", "four steps, the ends, the default"),
     ("Enter, Esc", "type a number; leave it"),
@@ -24,6 +24,7 @@ pub const KEYS: [(&str, &str); 21] = [
     ("P", "presets"),
     ("E", "keep this view as a file"),
     ("T, hold Enter", "choose a test signal; start it"),
+    ("M", "measure the line, a device, a radio"),
     ("Esc", "silence, from anywhere; closes what is open"),
     ("Ctrl +, \u{2212}, 0", "zoom"),
     ("double click", "a grip: its default; a number: type it"),

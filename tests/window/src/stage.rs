@@ -72,6 +72,8 @@ pub struct Stage {
     pub heard: Option<Heard>,
     /// The takes so far.
     pub takes: Vec<std::path::PathBuf>,
+    /// Settings that come nearest to a device.
+    pub identified: Option<Settings>,
     /// Why the last take was none.
     pub fault: Option<String>,
     /// What comes next.
@@ -101,6 +103,7 @@ impl Stage {
             measured: Measured::Line,
             heard: None,
             takes: Vec::new(),
+            identified: None,
             fault: None,
             next: underpin::takes::next_take(None),
             progress: None,
@@ -138,7 +141,7 @@ impl Stage {
                 fault: self.fault.as_deref(),
                 next: &self.next,
                 progress: self.progress,
-                has_plan: self.plan.is_some(),
+                settings: self.identified,
             },
             notice: self.notice.clone(),
         }

@@ -6,6 +6,7 @@ use crate::editor::host::asks::of_host;
 use crate::editor::model::action::Action;
 use crate::editor::model::state::View;
 use crate::link::bench::Measured;
+use crate::link::measuring::Test;
 use crate::measure::Ask;
 
 /// Level at which a test signal to a device begins, dBFS.
@@ -48,6 +49,9 @@ impl Window {
             // Nobody knows yet what the device does with it.
             Measured::Device => self.state.test_choice.dbfs = FIRST_DBFS,
             Measured::Line => {}
+        }
+        if matches!(self.state.test_choice.test, Test::Track(_)) {
+            self.state.test_choice.test = Test::Tone(self.state.test_choice.hz.into());
         }
     }
 }

@@ -10,10 +10,13 @@ use underpin::editor::files::take_files::{self, StepShelf};
 use underpin::editor::measuring::finding_thread::FindingThread;
 use underpin::editor::model::action::Action;
 use underpin::editor::model::bench::{Heard, status};
+use underpin::editor::model::returned::{Fault, Returned};
 use underpin::editor::model::state::{Open, View};
 use underpin::link::bench::Measured;
 use underpin::planning::capture::Hearing;
+use underpin::planning::take_reading::Purpose;
 use underpin::plot::Palette;
+use underpin::settings::Settings;
 use underpin::signal::track::layout::{Content, Form, Section};
 use underpin::signal::track::{Label, Track};
 use underpin::takes::{Advice, InputLevel, Listening, Outcome, Playing, Shelf};
@@ -40,7 +43,7 @@ fn heard(advice: Advice, playing: bool) -> Heard {
         }),
         left_s: 17.2,
     });
-    Heard { level, advice, playing, channels: 2 }
+    Heard { level, advice, playing, channels: 2, returned: None }
 }
 
 #[test]
@@ -91,6 +94,56 @@ fn every_part_of_the_bench_is_reached_and_works_by_keys() {
     window.event(egui::Event::Text("24".into()));
     window.run();
     assert_eq!(window.state().state.step, "24");
+}
+
+#[test]
+fn a_device_begins_softly_and_its_settings_are_taken_over_by_a_key() {
+    let mut shown = Stage::new(nothing(), Palette::Day);
+    shown.measured = Measured::Device;
+    let returned = Returned {
+        is_sending: true,
+        delay_ms: Some(12.345),
+        gain_db: Some(-0.3),
+        is_inverted: true,
+        is_cable: false,
+        fault: None,
+    };
+    shown.heard = Some(Heard { returned: Some(returned), ..heard(Advice::Good, false) });
+    let wanted = Settings { low_band_gain_db: 7.5, octave_level_db: -9.0, ..Settings::default() };
+    shown.identified = Some(wanted);
+    let mut window = stage(shown, vec2(960.0, 600.0), 1.0);
+    window.run();
+    let seen = words(&window.output().shapes);
+    let says = |text: &str| seen.iter().any(|word| word.text.contains(text));
+    assert!(says("A DEVICE") && says("comes back 12.345 ms later, \u{2212}0.3 dB, turned over"));
+    window.get_by_label("use the settings of the device").focus();
+    window.run();
+    press(&mut window, Key::Enter);
+    assert_eq!(window.state().settings, wanted);
+    // Before anything sounds its cautions are said, in place of everything else.
+    press(&mut window, Key::T);
+    let seen = words(&window.output().shapes);
+    assert!(seen.iter().any(|word| word.text.contains("Lowest")), "no caution");
+    press(&mut window, Key::T);
+    // The track is among its signals, and nowhere else.
+    press(&mut window, Key::T);
+    window.get_by_label("test signal long track").focus();
+    window.state_mut().measured = Measured::Line;
+    window.run();
+    assert!(window.query_by_label("test signal long track").is_none());
+}
+
+#[test]
+fn faults_of_a_device_are_said_in_words() {
+    for (fault, wanted) in [
+        (Fault::NoReturn, "Nothing comes back: look for the cables and the input."),
+        (Fault::Clipped, "Clipped: attenuate what comes back."),
+        (Fault::Unlike, "What comes back is not what was sent."),
+        (Fault::Jumped(-2.5), "The delay jumped by \u{2212}2.50 ms: sound was lost."),
+    ] {
+        let returned = Returned { fault: Some(fault), ..Returned::default() };
+        assert_eq!(returned.sentence(), wanted);
+    }
 }
 
 #[test]
@@ -149,7 +202,7 @@ fn radio() -> Vec<f32> {
 fn a_take_is_kept_under_its_step_over_no_other_file_and_read_beside_the_window() {
     let folder = folder("read");
     fs::write(folder.join("step-12.wav"), b"somebody's own").expect("a file");
-    let mut shelf = StepShelf { folder: folder.clone(), step: "12".into() };
+    let mut shelf = StepShelf { folder: folder.clone(), of_device: false, step: "12".into() };
     let mut listening = Listening::new(RATE_HZ, 1).expect("a rate");
     let mut outcomes = Vec::new();
     for block in radio().chunks(4096) {
@@ -159,7 +212,7 @@ fn a_take_is_kept_under_its_step_over_no_other_file_and_read_beside_the_window()
     assert_eq!(*path, folder.join("step-12-2.wav"));
     assert_eq!(fs::read(folder.join("step-12.wav")).expect("still there"), b"somebody's own");
     let mut reader = FindingThread::default();
-    reader.begin(&folder, vec![path.clone()]);
+    reader.begin(&folder, vec![path.clone()], Purpose::Radio);
     let begun = Instant::now();
     let mut seen: Vec<f64> = Vec::new();
     let finding = loop {

@@ -11,6 +11,7 @@ mod keyboard;
 mod layout;
 mod lessons;
 mod live;
+mod patch;
 mod pictures;
 mod plan;
 mod pointer;

@@ -44,7 +44,10 @@ pub fn align(sent: &[f32], returned: &[f32], sample_rate_hz: f64) -> Option<Alig
     if own <= 0.0 || loudest <= 0.0 {
         return None;
     }
-    let common: Vec<f32> = correlate(sent, returned).into_iter().take(delays).collect();
+    // The transform there and back is as many times too large as it is long.
+    let length = (returned.len() + returned.len() % 2) as f32;
+    let common: Vec<f32> =
+        correlate(sent, returned).into_iter().take(delays).map(|c| c / length).collect();
     let likeness = |i: usize| common[i].abs() / (own * energy[i].max(1e-6 * loudest)).sqrt() as f32;
     let all: Vec<f32> = (0..delays).map(likeness).collect();
     let best = (0..delays).max_by(|a, b| all[*a].total_cmp(&all[*b]))?;

@@ -11,8 +11,8 @@ use underpin::planning::take_reading::Purpose;
 use underpin::report::{json, text};
 use underpin::signal::track::layout::{Content, Form};
 use underpin::takes::{
-    Advice, InputMeter, Listening, Outcome, Shelf, Trouble, Watch, device_sheet, diagnosed,
-    identified, next_take, open, read_files,
+    Advice, InputMeter, Listening, Outcome, Shelf, Watch, device_sheet, diagnosed, identified,
+    next_take, open, read_files,
 };
 
 const RATE_HZ: f64 = 48_000.0;
@@ -306,21 +306,6 @@ fn what_comes_next_is_said_from_the_first_take_to_the_last() {
     assert_eq!(said[0], "Two steps louder than step-1, the same again.");
     // A high-pass that moves with nothing is a fixed one, and that is known after four steps.
     assert_eq!(said[3], "Enough: the cause is known.");
-}
-
-#[test]
-fn files_without_a_track_are_one_sentence() {
-    let bench = Bench::new();
-    track(&bench);
-    assert_eq!(bench.run("signal pink -o pink.wav --seconds 8").code, 0);
-    let read = read_files(
-        &bench.path().join("track.wav"),
-        &[bench.path().join("pink.wav")],
-        Purpose::Radio,
-        &mut Nobody,
-    );
-    let Err(Trouble::Impossible(why)) = read else { panic!("it holds no take") };
-    assert!(why.contains("no capture holds a complete take"), "{why}");
 }
 
 #[test]

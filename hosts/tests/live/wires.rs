@@ -3,6 +3,7 @@
 use crate::RATE_HZ;
 use assert_no_alloc::assert_no_alloc;
 use hosts::noise::{Random, stereo};
+use underpin::link::bench::Measured;
 use underpin::link::{self, Run, Taps, UiEnd};
 use underpin::measure::{Ask, Measure};
 use underpin::path::{Listen, Path, Tap};
@@ -41,7 +42,7 @@ fn live(
     taps.watched(true);
     assert_eq!(
         wires.receiver.fresh(),
-        Some(Run { sample_rate_hz: RATE_HZ, channels: signal.len() })
+        Some(Run { sample_rate_hz: RATE_HZ, channels: signal.len(), measured: Measured::Line })
     );
     let (mut random, mut start, mut out) = (Random::new(1), 0, signal.to_vec());
     while start < out[0].len() {
@@ -92,7 +93,7 @@ fn a_window_that_does_not_listen_costs_sound_and_nothing_else() {
     let (_, mut wires) = live(&signal, &Settings::default(), |_| {});
     let lost = wires.meters.lost();
     assert!(lost > 0 && lost < 120_000, "{lost}");
-    let run = Some(Run { sample_rate_hz: RATE_HZ, channels: 2 });
+    let run = Some(Run { sample_rate_hz: RATE_HZ, channels: 2, measured: Measured::Line });
     assert_eq!(wires.receiver.fresh(), run, "the listener must start afresh");
     assert_eq!(wires.receiver.fresh(), None);
 }

@@ -8,6 +8,7 @@ use underpin::editor::model::averaging::Span;
 use underpin::editor::model::state::{Open, View};
 use underpin::figures::difference;
 use underpin::link::Run;
+use underpin::link::bench::Measured;
 use underpin::measure::Ask;
 use underpin::path::{Listen, Tap};
 use underpin::plot::Palette;
@@ -16,7 +17,7 @@ use window_tests::{STEP_S, Stage, nothing, pink, stage, tone, words};
 /// A tone of 1 kHz, loud for 20 s and then 40 dB softer for 13 s: the level and the length of
 /// what is read at the end, and every length that was read from the 12th second on.
 fn level_after(span: Span) -> (f64, f64, Vec<f64>) {
-    let run = Run { sample_rate_hz: 8000.0, channels: 1 };
+    let run = Run { sample_rate_hz: 8000.0, channels: 1, measured: Measured::Line };
     let mut rolling = Rolling::new(run, Ask::default(), span);
     let sine = |n: usize| (std::f64::consts::TAU * n as f64 / 8.0).sin();
     let mut lengths = Vec::new();

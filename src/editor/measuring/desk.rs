@@ -85,7 +85,9 @@ impl Desk {
             Measured::Device => format!("{} {}", finding(&told.sheet).plain(), told.next),
             Measured::Line | Measured::Radio => told.next.clone(),
         };
-        self.fault = told.remarks.first().cloned();
+        self.fault = None;
+        let remark = told.remarks.first().map(|why| format!("{why}. "));
+        self.next.insert_str(0, &remark.unwrap_or_default());
         self.finding = Some(told);
         self.reading += 1;
     }

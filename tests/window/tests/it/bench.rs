@@ -69,7 +69,7 @@ fn what_a_radio_gives_is_said_in_words() {
     assert_eq!(status(None), "nothing has arrived yet: choose an input, and start the host");
     assert_eq!(status(Some(&heard(Advice::Good, false))), "listening for the start of the track");
     let told = status(Some(&heard(Advice::Good, true)));
-    assert_eq!(told, "short form: comb at \u{2212}6 dBFS, 17 s left, on the left input alone");
+    assert_eq!(told, "short form: comb at \u{2212}6 dBFS, 0:17 left, on the left input alone");
 }
 
 #[test]

@@ -65,14 +65,19 @@ fn steps(wanted_dbfs: f64) -> u8 {
 /// What sounds: a signal of one channel, or the track's frames from the first.
 enum Playing {
     Signal(Source),
-    Track(Track, usize),
+    /// Its length stands beside it: counting it would allocate.
+    Track {
+        track: Track,
+        at: usize,
+        length: usize,
+    },
 }
 
 impl Playing {
     fn length(&self) -> u64 {
         match self {
             Self::Signal(source) => source.length_samples().unwrap_or(0),
-            Self::Track(track, _) => track.samples() as u64,
+            Self::Track { length, .. } => *length as u64,
         }
     }
 
@@ -80,11 +85,11 @@ impl Playing {
     fn next(&mut self) -> [f32; 2] {
         match self {
             Self::Signal(source) => [source.next().unwrap_or(0.0) as f32; 2],
-            Self::Track(track, at) if *at < track.samples() => {
+            Self::Track { track, at, length } if at < length => {
                 *at += 1;
                 track.frame(*at - 1).map(|x| x as f32)
             }
-            Self::Track(..) => [0.0; 2],
+            Self::Track { .. } => [0.0; 2],
         }
     }
 }
@@ -101,7 +106,9 @@ impl Test {
 
     fn playing(self, level_dbfs: f64, sample_rate_hz: f64) -> Result<Playing, String> {
         if let Test::Track(form) = self {
-            return Ok(Playing::Track(Track::new(form, steps(level_dbfs), sample_rate_hz), 0));
+            let track = Track::new(form, steps(level_dbfs), sample_rate_hz);
+            let length = track.samples();
+            return Ok(Playing::Track { track, at: 0, length });
         }
         let source = Source::new(&self.kind(level_dbfs), sample_rate_hz, 1)?
             .lasting(self.lasts_s())

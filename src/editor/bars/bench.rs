@@ -153,8 +153,8 @@ pub fn choose(pen: &mut Pen, rect: Rect, shown: &FrameInput) {
     let measured = shown.bench.measured;
     let ink = if measured == Measured::Line { Ink::Second } else { Ink::Text };
     let spot = Spot::new(rect.min.x, rect.min.y + 11.0, Role::Strong, ink);
-    let is_on = measured != Measured::Line;
-    if pen.word(spot, measured.words(), "what is measured", is_on) {
+    // No slab under it: the name of what arrives stands there.
+    if pen.word(spot, measured.words(), "what is measured", false) {
         pen.gestures.actions.push(Action::Measure(measured.next()));
     }
 }

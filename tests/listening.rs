@@ -42,7 +42,8 @@ fn an_hour_of_listening_with_a_long_take_and_a_broken_one_stays_below_64_mib() {
     let mut listening = Listening::new(RATE_HZ as f64, 2).expect("a rate");
     let (mut kept, mut refused, mut state) = (0, 0, 1u64);
     for second in 0..3600usize {
-        for n in 0..RATE_HZ {
+        let [left, right] = &mut block;
+        for (n, (left, right)) in left.iter_mut().zip(right).enumerate() {
             state = state
                 .wrapping_mul(6_364_136_223_846_793_005)
                 .wrapping_add(1_442_695_040_888_963_407);
@@ -53,8 +54,8 @@ fn an_hour_of_listening_with_a_long_take_and_a_broken_one_stays_below_64_mib() {
             let cut = (second * RATE_HZ + n).checked_sub(1800 * RATE_HZ);
             let cut = cut.filter(|at| *at < 30 * RATE_HZ);
             let played = whole.or(cut).map_or([0.0; 2], |at| track.frame(at));
-            block[0][n] = (0.3 * played[0] + noise) as f32;
-            block[1][n] = (0.3 * played[1] - noise) as f32;
+            *left = (0.3 * played[0] + noise) as f32;
+            *right = (0.3 * played[1] - noise) as f32;
         }
         listening.push(&[&block[0], &block[1]], &mut folder, |outcome| match outcome {
             Outcome::Kept(_) => kept += 1,

@@ -85,7 +85,7 @@ impl Playing {
     fn next(&mut self) -> [f32; 2] {
         match self {
             Self::Signal(source) => [source.next().unwrap_or(0.0) as f32; 2],
-            Self::Track { track, at, length } if at < length => {
+            Self::Track { track, at, length } if *at < *length => {
                 *at += 1;
                 track.frame(*at - 1).map(|x| x as f32)
             }

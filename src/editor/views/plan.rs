@@ -30,7 +30,7 @@ const ROW: (f64, f64) = (32.0, 46.0);
 const STEPS: [(&str, &str); 4] = [
     (
         "underpin signal track -o track.wav --sheet sheet.html",
-        "print the sheet; play the track from the radio, at four volume steps or more",
+        "print the sheet; play the track at four volume steps or more",
     ),
     ("record what the radio gives", "with a line adapter, whole, at each step"),
     ("underpin tune track.wav step-*.wav --plan plan.toml", "finds and proposes"),

@@ -46,7 +46,7 @@ impl Bench {
         };
         let stage = &mut self.stage;
         let mut output = self.ctx.run_ui(input, |ui| stage.frame(ui));
-        self.raster.take(&mut output.textures_delta);
+        self.raster.take(&output.textures_delta);
         output.textures_delta.clear();
         let primitives = self.ctx.tessellate(output.shapes, output.pixels_per_point);
         self.raster.draw(&primitives, SIZE, output.pixels_per_point, Color32::BLACK);
@@ -73,7 +73,9 @@ fn answers(name: &str, sheet: &Sheet, view: View, keys: [(Key, Modifiers); 2]) {
     let mut bench = Bench::new(sheet, view);
     bench.settle();
     // The first frames lay out every word for the first time.
-    keys.map(|(key, with)| bench.press(key, with));
+    for (key, with) in keys {
+        bench.press(key, with);
+    }
     let mut times: Vec<f64> = (0..PRESSES)
         .map(|i| {
             let (key, with) = keys[i % 2];

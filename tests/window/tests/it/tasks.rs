@@ -86,7 +86,7 @@ impl Hand {
 
     /// From region to region by F6, until what begins with this has the focus.
     #[track_caller]
-    fn to_region(&mut self, name: &str) {
+    fn go_to_region(&mut self, name: &str) {
         for _ in 0..5 {
             if self.window.query_by_label(name).is_some_and(|node| node.is_focused()) {
                 return;
@@ -96,8 +96,8 @@ impl Hand {
         panic!("F6 does not come to {name:?}");
     }
 
-    fn to_the_line(&mut self) {
-        self.to_region("Input trim");
+    fn go_to_the_line(&mut self) {
+        self.go_to_region("Input trim");
     }
 
     fn back_to(&mut self, name: &str) {
@@ -151,7 +151,7 @@ fn bell_db(gain_db: f64, wide: f64, octaves: f64) -> f64 {
 #[test]
 fn ten_db_are_lifted_at_30_hz_and_nothing_by_125_hz() {
     let mut hand = Hand::new("lift", level_pink(20.0, Default::default()));
-    hand.to_the_line();
+    hand.go_to_the_line();
     hand.tab_to("Octave level");
     hand.key(Key::Home);
     hand.tab_to("Band gain");
@@ -162,7 +162,7 @@ fn ten_db_are_lifted_at_30_hz_and_nothing_by_125_hz() {
     hand.key(Key::V);
     hand.back_to("target own");
     hand.key(Key::Enter);
-    hand.to_region("cursor");
+    hand.go_to_region("cursor");
     for (point, steps) in [("target at 20 Hz", 4), ("target at 40 Hz", 4), ("target at 80 Hz", 1)] {
         hand.tab_to(point);
         (0..steps).for_each(|_| hand.key(Key::PageUp));
@@ -198,7 +198,7 @@ fn clipping_is_seen_just_before_it_is_heard() {
         hand.window.run();
         true_peak
     };
-    hand.to_the_line();
+    hand.go_to_the_line();
     hand.tab_to("Octave level");
     hand.key(Key::Home);
     hand.tab_to("Output gain");
@@ -225,11 +225,11 @@ fn clipping_is_seen_just_before_it_is_heard() {
 fn a_and_b_are_matched_and_told_apart_in_ten_blind_trials() {
     let mut hand = Hand::new("blind", level_pink(20.0, Default::default()));
     hand.chord(Modifiers::ALT, Key::B);
-    hand.to_the_line();
+    hand.go_to_the_line();
     hand.tab_to("Band gain");
     hand.put("6");
     hand.chord(Modifiers::ALT, Key::A);
-    hand.to_region("Spectrum");
+    hand.go_to_region("Spectrum");
     hand.tab_to("make A and B equally loud");
     hand.key(Key::Enter);
     match_levels(hand.stage());
@@ -270,7 +270,7 @@ fn a_curve_is_kept_laid_over_and_exported() {
     hand.key(Key::V);
     hand.write("before");
     assert_eq!(hand.stage().state.shelf.traces[0].name, "before");
-    hand.to_the_line();
+    hand.go_to_the_line();
     hand.tab_to("Band gain");
     hand.put("6");
     let settings = hand.stage().settings;
@@ -293,7 +293,7 @@ fn a_curve_is_kept_laid_over_and_exported() {
 #[test]
 fn a_preset_is_made_and_the_program_takes_it() {
     let mut hand = Hand::new("preset", nothing());
-    hand.to_the_line();
+    hand.go_to_the_line();
     hand.tab_to("Octave level");
     hand.put("-3");
     hand.key(Key::P);

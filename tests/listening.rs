@@ -37,6 +37,7 @@ fn an_hour_of_listening_with_a_long_take_and_a_broken_one_stays_below_64_mib() {
     fs::create_dir_all(&folder.0).expect("a folder");
     // The generator's own memory is held before the count begins.
     let track = Track::new(Form::Long, 0, RATE_HZ as f64);
+    let length = track.samples();
     let mut block = [vec![0f32; RATE_HZ], vec![0f32; RATE_HZ]];
     let before = held_mib("VmRSS");
     let mut listening = Listening::new(RATE_HZ as f64, 2).expect("a rate");
@@ -50,7 +51,7 @@ fn an_hour_of_listening_with_a_long_take_and_a_broken_one_stays_below_64_mib() {
             let noise = ((state >> 33) as f64 / (1u64 << 30) as f64 - 1.0) * 1e-3;
             // A whole take from the minute 5 on, and the first 30 s of one from minute 30 on.
             let at = (second * RATE_HZ + n).checked_sub(300 * RATE_HZ);
-            let whole = at.filter(|at| *at < track.samples());
+            let whole = at.filter(|at| *at < length);
             let cut = (second * RATE_HZ + n).checked_sub(1800 * RATE_HZ);
             let cut = cut.filter(|at| *at < 30 * RATE_HZ);
             let played = whole.or(cut).map_or([0.0; 2], |at| track.frame(at));

@@ -27,7 +27,8 @@ pub(crate) fn run() -> Outcome {
     let resources = made[1].join("Contents/Resources");
     copy(&bundled().join(notices::FILE), &resources.join(notices::FILE))?;
     let presets = presets()?;
-    module_info::run(&made[1], name(), &presets.join("start-here.vstpreset"))?;
+    let module_info = module_info::of(name(), &presets.join("start-here.vstpreset"))?;
+    write(&made[1].join(module_info::PLACE), &module_info)?;
     println!("{}", presets.display());
     let window = window()?;
     for path in made.iter().chain(&window) {
@@ -171,6 +172,6 @@ pub(crate) fn remove(path: &Path) -> Outcome {
 }
 
 /// Writes a file into a folder that is there.
-pub(crate) fn write(path: &Path, text: &str) -> Outcome {
+fn write(path: &Path, text: &str) -> Outcome {
     fs::write(path, text).map_err(|e| format!("{}: {e}", path.display()))
 }

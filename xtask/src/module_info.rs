@@ -7,19 +7,18 @@
 use std::fs;
 use std::path::Path;
 
-use crate::Outcome;
-use crate::bundle::write;
-
 /// Where the class stands in a preset: 32 hexadecimal digits ("Preset Format" of the SDK).
 const CLASS: std::ops::Range<usize> = 8..40;
 
-/// Writes it into the bundle, with the class that this preset is for.
-pub(crate) fn run(bundle: &Path, name: &str, preset: &Path) -> Outcome {
+/// Where it stands in the bundle.
+pub(crate) const PLACE: &str = "Contents/Resources/moduleinfo.json";
+
+/// What it says, with the class that this preset is for.
+pub(crate) fn of(name: &str, preset: &Path) -> Result<String, String> {
     let preset = fs::read(preset).map_err(|e| format!("{}: {e}", preset.display()))?;
     let class = preset.get(CLASS).ok_or("a preset without a class")?;
     let class = String::from_utf8_lossy(class);
-    let version = env!("CARGO_PKG_VERSION");
-    write(&bundle.join("Contents/Resources/moduleinfo.json"), &text(name, version, &class))
+    Ok(text(name, env!("CARGO_PKG_VERSION"), &class))
 }
 
 /// The SDK's version and the flag ("simple mode") are those of the framework.

@@ -36,15 +36,15 @@ pub(super) fn files(folder: &str) -> Vec<PathBuf> {
     found
 }
 
-/// The files of the package below all programs; `main.rs`, `lib.rs` and `bin/` stand above.
-pub(super) fn package_sources() -> Vec<Source> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+/// The files of a package's `folder` below all programs; `main.rs`, `lib.rs` and `bin/` stand above.
+pub(super) fn package_sources(folder: &str) -> Vec<Source> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
     let place = |path: &Path| -> Vec<String> {
-        let inside = path.strip_prefix(&root).expect("inside src").with_extension("");
+        let inside = path.strip_prefix(&root).expect("inside the folder").with_extension("");
         inside.iter().map(|part| part.to_string_lossy().into_owned()).collect()
     };
     let mut sources: Vec<Source> =
-        files("src").iter().map(|path| read(path, place(path))).collect();
+        files(folder).iter().map(|path| read(path, place(path))).collect();
     sources.retain(|s| !["lib", "main", "bin"].contains(&s.module[0].as_str()));
     sources
 }

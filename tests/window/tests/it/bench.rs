@@ -19,7 +19,7 @@ use underpin::plot::Palette;
 use underpin::settings::Settings;
 use underpin::signal::track::layout::{Content, Form, Section};
 use underpin::signal::track::{Label, Track};
-use underpin::takes::{Advice, InputLevel, Listening, Outcome, Playing, Shelf};
+use underpin::takes::{Advice, InputLevel, Listening, Outcome, Playing};
 use window_tests::{Stage, nothing, picture, plan, press, stage, words};
 
 const RATE_HZ: f64 = 48_000.0;

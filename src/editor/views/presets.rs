@@ -94,7 +94,9 @@ fn entry(
 ) {
     let name = row_name(state, at);
     let entry = &state.library.entries[at];
-    let sense = if at == stop { Sense::click() } else { Sense::CLICK };
+    // Only while Tab is pressed: the arrows and what reads the window aloud go to every row.
+    let is_passed = at != stop && pen.ui.input(|input| input.key_pressed(Key::Tab));
+    let sense = if is_passed { Sense::CLICK } else { Sense::click() };
     let response = pen.touch(row, &name, sense);
     let is_loaded = state.loaded.as_ref().is_some_and(|loaded| loaded.name == entry.preset.name);
     let role = egui::Role::ListItem;

@@ -7,4 +7,5 @@ pub mod input;
 pub mod number;
 pub mod pen;
 pub mod row;
+pub mod rows;
 pub mod text_field;

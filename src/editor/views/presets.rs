@@ -2,8 +2,9 @@
 //! since one was loaded.
 
 use crate::editor::controls::fit_text::fitting;
-use crate::editor::controls::input::{keep_arrows, ring};
+use crate::editor::controls::input::ring;
 use crate::editor::controls::pen::{Pen, Spot};
+use crate::editor::controls::rows::{first_row, focused, turn_by_arrows};
 use crate::editor::controls::text_field;
 use crate::editor::model::action::Action;
 use crate::editor::model::comparison::moves;
@@ -12,7 +13,7 @@ use crate::figures::true_minus;
 use crate::plot::{Ink, Role};
 use crate::presets::Preset;
 use crate::settings::{ALL, Settings};
-use egui::{Key, Rect, Sense, WidgetInfo, pos2, vec2};
+use egui::{Key, Rect, Response, Sense, WidgetInfo, pos2, vec2};
 
 /// Height of a row, in points.
 const ROW: f32 = 24.0;
@@ -28,11 +29,17 @@ pub fn show(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameInp
     pen.painter().rect_filled(rect, 0.0, pen.theme.colour(Ink::Sheet));
     let count = state.library.entries.len();
     let rows = (((rect.height() - FOOT - 8.0) / ROW) as usize).clamp(1, count.max(1));
-    let stop = tab_stop(pen, state);
-    let first = first_row(pen, rect, state, rows);
+    let names: Vec<_> =
+        state.library.entries.iter().map(|e| format!("preset {}", e.preset.name)).collect();
+    let stop = tab_stop(pen, state, &names);
+    let first = first_row(pen, rect, state.first_row, rows, &names);
+    state.first_row = first;
     for (row, at) in (first..count.min(first + rows)).enumerate() {
         let y = rect.min.y + 8.0 + ROW * row as f32;
-        entry(pen, Rect::from_x_y_ranges(rect.x_range(), y..=y + ROW), state, shown, (at, stop));
+        let row = Rect::from_x_y_ranges(rect.x_range(), y..=y + ROW);
+        let response = touch(pen, row, &names[at], at == stop);
+        entry(pen, row, state, shown, (at, &response));
+        turn_by_arrows(pen, &response, &names, at);
     }
     let y = rect.max.y - FOOT + 10.0;
     if rows < count {
@@ -48,40 +55,17 @@ pub fn show(pen: &mut Pen, rect: Rect, state: &mut WindowState, shown: &FrameInp
 
 /// The row that Tab comes to, as the others are reached by the arrows: the one that has the focus,
 /// else the one that was loaded, else the first.
-fn tab_stop(pen: &Pen, state: &WindowState) -> usize {
-    let focus = pen.ui.memory(|memory| memory.focused());
-    let entries = &state.library.entries;
-    let focused = (0..entries.len()).find(|at| focus == Some(Pen::id(&row_name(state, *at))));
-    let loaded = state.loaded.as_ref();
-    let loaded = loaded.and_then(|l| entries.iter().position(|e| e.preset.name == l.name));
-    focused.or(loaded).unwrap_or(0)
+fn tab_stop(pen: &Pen, state: &WindowState, names: &[String]) -> usize {
+    let loaded = state.loaded.as_ref().map(|loaded| format!("preset {}", loaded.name));
+    let loaded = loaded.and_then(|loaded| names.iter().position(|name| *name == loaded));
+    focused(pen, names).or(loaded).unwrap_or(0)
 }
 
-/// The first row shown: the wheel moves it, and the row that has the focus is always shown.
-fn first_row(pen: &Pen, rect: Rect, state: &mut WindowState, rows: usize) -> usize {
-    let count = state.library.entries.len();
-    let over = pen.ui.rect_contains_pointer(rect);
-    let wheel = pen.ui.input(|input| input.smooth_scroll_delta().y);
-    if over && wheel != 0.0 {
-        let up = wheel > 0.0;
-        state.first_row = if up { state.first_row.saturating_sub(1) } else { state.first_row + 1 };
-    }
-    let focus = pen.ui.memory(|memory| memory.focused());
-    let focused = (0..count).find(|at| focus == Some(Pen::id(&row_name(state, *at))));
-    if let Some(at) = focused {
-        state.first_row = state.first_row.clamp((at + 1).saturating_sub(rows), at);
-    }
-    state.first_row = state.first_row.min(count - rows.min(count));
-    state.first_row
-}
-
-/// The name by which a row is known.
-fn row_name(state: &WindowState, at: usize) -> String {
-    state
-        .library
-        .entries
-        .get(at)
-        .map_or(String::new(), |entry| format!("preset {}", entry.preset.name))
+/// A row that can be clicked. Only while Tab is pressed it is not come to: the arrows and what reads
+/// the window aloud go to every row.
+fn touch(pen: &mut Pen, row: Rect, name: &str, is_stop: bool) -> Response {
+    let is_passed = !is_stop && pen.ui.input(|input| input.key_pressed(Key::Tab));
+    pen.touch(row, name, if is_passed { Sense::CLICK } else { Sense::click() })
 }
 
 /// One preset: its name, when to use it, how it differs from what is set.
@@ -90,17 +74,13 @@ fn entry(
     row: Rect,
     state: &mut WindowState,
     shown: &FrameInput,
-    (at, stop): (usize, usize),
+    (at, response): (usize, &Response),
 ) {
-    let name = row_name(state, at);
     let entry = &state.library.entries[at];
-    // Only while Tab is pressed: the arrows and what reads the window aloud go to every row.
-    let is_passed = at != stop && pen.ui.input(|input| input.key_pressed(Key::Tab));
-    let sense = if is_passed { Sense::CLICK } else { Sense::click() };
-    let response = pen.touch(row, &name, sense);
+    let known = format!("preset {}", entry.preset.name);
     let is_loaded = state.loaded.as_ref().is_some_and(|loaded| loaded.name == entry.preset.name);
     let role = egui::Role::ListItem;
-    response.widget_info(|| WidgetInfo::selected(role, true, is_loaded, &name));
+    response.widget_info(|| WidgetInfo::selected(role, true, is_loaded, &known));
     if response.hovered() {
         pen.painter().rect_filled(row, 0.0, pen.theme.colour(Ink::GivenWash));
     }
@@ -121,28 +101,11 @@ fn entry(
     let room = f64::from(left - 14.0 - row.min.x - WHEN);
     let words = fitting(&when, Role::Note, room);
     pen.write(Spot::new(row.min.x + WHEN, y, Role::Note, Ink::Second), &words);
-    ring(pen.ui, &response, row.shrink(4.0), &pen.theme);
+    ring(pen.ui, response, row.shrink(4.0), &pen.theme);
     let preset = entry.preset.clone();
     if response.clicked() {
         load(pen, state, shown, preset);
     }
-    turn_by_arrows(pen, &response, state, at);
-}
-
-/// Up and down arrows go from row to row.
-fn turn_by_arrows(pen: &mut Pen, response: &egui::Response, state: &WindowState, at: usize) {
-    if !response.has_focus() {
-        return;
-    }
-    keep_arrows(pen.ui, response.id);
-    let count = state.library.entries.len();
-    let pressed = |key| pen.ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, key));
-    let to = match (pressed(Key::ArrowDown), pressed(Key::ArrowUp)) {
-        (true, false) => (at + 1).min(count - 1),
-        (false, true) => at.saturating_sub(1),
-        _ => return,
-    };
-    pen.ui.memory_mut(|memory| memory.request_focus(Pen::id(&row_name(state, to))));
 }
 
 /// Sets a preset by the host's gestures, so that the host can take it back.

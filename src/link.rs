@@ -157,6 +157,10 @@ impl Taps {
     /// Whether a window is open: without one the ring stays empty. `[audio thread]`
     pub fn watched(&mut self, watched: bool) {
         self.watched = watched;
+        if !watched {
+            // Nobody sees then that something else is measured, or why nothing goes out.
+            self.meters.measure(Measured::Line);
+        }
     }
 
     fn send(&mut self, frames: usize) {

@@ -1,5 +1,5 @@
 //! What the stand-alone window was left with, in the user's folder: read when it opens, written
-//! when it closes. In a host its session does this.
+//! when something has changed. In a host its session does this.
 
 use crate::editor::files::write_new::reason;
 use std::fs;
@@ -41,6 +41,11 @@ impl SessionFile {
             Ok(()) => (Self { path: Some(path) }, Ok(())),
             Err(why) => (Self::default(), Err(left(why))),
         }
+    }
+
+    /// Whether anything is written.
+    pub fn is_kept(&self) -> bool {
+        self.path.is_some()
     }
 
     /// Writes `text` in the place of what is there; a run that ends half way leaves the old one.

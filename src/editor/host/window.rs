@@ -7,12 +7,11 @@ use crate::editor::files::plan_file;
 use crate::editor::files::plan_file::Plans;
 use crate::editor::files::preset_library;
 use crate::editor::files::preset_library::Library;
-use crate::editor::files::session_file::SessionFile;
 use crate::editor::guard::guarded;
 use crate::editor::host::asks::{of_host, of_test};
 use crate::editor::host::remember::{recall, remembered};
 use crate::editor::host::save::keep;
-use crate::editor::host::session;
+use crate::editor::host::session::{self, Session};
 use crate::editor::measuring::analyser_thread::AnalyserThread;
 use crate::editor::measuring::desk::Desk;
 use crate::editor::measuring::loudness_match;
@@ -71,7 +70,7 @@ pub struct Window {
     said: Option<String>,
     closed_notice: u32,
     host: Option<GuiContext>,
-    session: SessionFile,
+    session: Session,
 }
 
 impl Window {
@@ -99,7 +98,7 @@ impl Window {
             said: None,
             closed_notice: 0,
             host: None,
-            session: SessionFile::default(),
+            session: Session::default(),
         }
     }
 
@@ -247,21 +246,32 @@ impl NiceEguiApp for Window {
     }
 
     fn ui(&mut self, ui: &mut egui::Ui, _: &mut Frame) {
-        guarded(ui, |ui| self.draw(ui));
+        guarded(ui, |ui| {
+            self.draw(ui);
+            self.keep_session(ui.ctx());
+        });
     }
 
     fn editor_closed(&mut self) {
         // Nobody sees then that something else is measured, or why nothing goes out.
         self.measure(Measured::Line);
         self.analyst.end();
-        if let Some(host) = self.host.take() {
-            session::end(&self.session, &host);
-        }
+        self.host = None;
     }
 }
 
 impl Window {
     /// One frame: what was measured, what is shown of it, and what a hand asked for.
+    /// Writes what a stand-alone window shall find again.
+    fn keep_session(&mut self, ctx: &egui::Context) {
+        let Some(host) = &self.host else { return };
+        let (again_s, fault) = self.session.keep(host, ctx.input(|input| input.time));
+        self.said = fault.or(self.said.take());
+        if let Some(again_s) = again_s {
+            ctx.request_repaint_after(Duration::from_secs_f64(again_s));
+        }
+    }
+
     fn draw(&mut self, ui: &mut egui::Ui) {
         let ctx = ui.ctx().clone();
         let now = ctx.input(|input| input.time);

@@ -145,3 +145,10 @@ fn what_is_no_sound_is_heard_as_silence() {
     ends.receiver.drain(&mut heard);
     assert_eq!(heard.0[0], [0.0, 0.0, 0.0, 0.25]);
 }
+
+#[test]
+fn a_window_that_closes_leaves_the_line_to_be_measured() {
+    let (mut taps, _ends) = connected(Measured::Radio);
+    taps.watched(false);
+    assert_eq!(taps.measured(), Measured::Line);
+}

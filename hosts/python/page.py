@@ -301,8 +301,11 @@ def cabled(path, program):
             if not page.comes("return /take 1 is complete/.test(document.getElementById('heard').textContent)", 100):
                 print(f"  on a cable: {page.driver.find_element(By.ID, 'heard').text}")
                 return False
-            page.until("return document.getElementById('heard-finding').textContent !== ''", 10)
+            page.until("return document.getElementById('heard-finding').textContent !== ''", 60)
             live = page.driver.execute_script("return document.getElementById('heard-finding').textContent")
+            if live.startswith("Every take is damaged"):
+                print(f"  on a cable: {live}")
+                return False
             page.click("end-listen")
             page.until("return files.has('heard-1.wav')", 30)
             page.click("diagnose")

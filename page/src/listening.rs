@@ -86,10 +86,11 @@ impl Listening {
     /// Says what the takes say together, as a diagnosis of them as files would.
     fn find(&mut self) {
         let mut sheet = Sheet::default();
-        if let Some(found) = diagnose_at(&self.takes, None, None) {
-            diagnosis(&mut sheet, &found);
-            self.finding = Some(underlined(&sheet.finding));
+        match diagnose_at(&self.takes, None, None) {
+            Some(found) => diagnosis(&mut sheet, &found),
+            None => sheet.finding = "Every take is damaged or silent: nothing can be said.".into(),
         }
+        self.finding = Some(underlined(&sheet.finding));
     }
 
     fn seconds(&self) -> f64 {

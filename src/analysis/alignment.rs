@@ -10,7 +10,7 @@ use realfft::RealFftPlanner;
 use std::f64::consts::TAU;
 
 /// A second likeness this near to the highest makes the delay ambiguous: a tone repeats itself.
-const AMBIGUOUS: f32 = 0.95;
+const AMBIGUOUS: f64 = 0.95;
 
 /// Peaks nearer than this are one, in seconds: wider than the main lobe of low-passed noise.
 const ONE_PEAK_S: f64 = 0.002;
@@ -45,15 +45,15 @@ pub fn align(sent: &[f32], returned: &[f32], sample_rate_hz: f64) -> Option<Alig
         return None;
     }
     // The transform there and back is as many times too large as it is long.
-    let length = (returned.len() + returned.len() % 2) as f32;
-    let common: Vec<f32> =
+    let length = (returned.len() + returned.len() % 2) as f64;
+    let common: Vec<f64> =
         correlate(sent, returned).into_iter().take(delays).map(|c| c / length).collect();
-    let likeness = |i: usize| common[i].abs() / (own * energy[i].max(1e-6 * loudest)).sqrt() as f32;
-    let all: Vec<f32> = (0..delays).map(likeness).collect();
+    let likeness = |i: usize| common[i].abs() / (own * energy[i].max(1e-6 * loudest)).sqrt();
+    let all: Vec<f64> = (0..delays).map(likeness).collect();
     let best = (0..delays).max_by(|a, b| all[*a].total_cmp(&all[*b]))?;
     let apart = (ONE_PEAK_S * sample_rate_hz) as usize;
     let second =
-        (0..delays).filter(|i| i.abs_diff(best) > apart).map(|i| all[i]).fold(0.0, f32::max);
+        (0..delays).filter(|i| i.abs_diff(best) > apart).map(|i| all[i]).fold(0.0, f64::max);
     let is_ambiguous = second > AMBIGUOUS * all[best];
     let sign = common[best].signum();
     let fraction = match is_ambiguous {
@@ -63,20 +63,23 @@ pub fn align(sent: &[f32], returned: &[f32], sample_rate_hz: f64) -> Option<Alig
     Some(Alignment {
         delay_samples: best as f64 + fraction,
         is_ambiguous,
-        likeness: f64::from(all[best]).min(1.0),
-        gain_db: 20.0 * (f64::from(common[best].abs()) / own).max(1e-15).log10(),
+        likeness: all[best].min(1.0),
+        gain_db: 20.0 * (common[best].abs() / own).max(1e-15).log10(),
         is_inverted: sign < 0.0,
     })
 }
 
 /// How far `returned` lies behind `sent` beyond whole samples, −1..1.
-fn fraction(sent: &[f32], returned: &[f32], sign: f32, sample_rate_hz: f64) -> f64 {
+fn fraction(sent: &[f32], returned: &[f32], sign: f64, sample_rate_hz: f64) -> f64 {
     let length = sent.len() - sent.len() % 2;
-    let forward = RealFftPlanner::<f32>::new().plan_fft_forward(length);
-    let spectrum = |signal: &[f32], sign: f32| {
-        let window = |i: usize| 0.5 - 0.5 * (TAU * i as f64 / length as f64).cos() as f32;
-        let mut input: Vec<f32> =
-            signal[..length].iter().enumerate().map(|(i, x)| sign * x * window(i)).collect();
+    let forward = RealFftPlanner::<f64>::new().plan_fft_forward(length);
+    let spectrum = |signal: &[f32], sign: f64| {
+        let window = |i: usize| 0.5 - 0.5 * (TAU * i as f64 / length as f64).cos();
+        let mut input: Vec<f64> = signal[..length]
+            .iter()
+            .enumerate()
+            .map(|(i, x)| sign * f64::from(*x) * window(i))
+            .collect();
         let mut output = forward.make_output_vec();
         forward.process(&mut input, &mut output).expect("the work space has the plan's lengths");
         output
@@ -88,7 +91,7 @@ fn fraction(sent: &[f32], returned: &[f32], sign: f32, sample_rate_hz: f64) -> f
     let [mut ww, mut w_i, mut ii, mut pw, mut pi] = [0.0f64; 5];
     for k in from..to {
         let product = y[k] * x[k].conj();
-        let (weight, phase) = (f64::from(product.norm()), f64::from(product.arg()));
+        let (weight, phase) = (product.norm(), product.arg());
         let omega = TAU * k as f64 / length as f64;
         ww += weight * omega * omega;
         w_i += weight;

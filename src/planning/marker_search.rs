@@ -8,7 +8,7 @@
 
 use std::sync::Arc;
 
-use realfft::num_complex::Complex32;
+use realfft::num_complex::Complex64;
 use realfft::{ComplexToReal, RealFftPlanner, RealToComplex};
 
 use super::resample::GRID_HZ;
@@ -90,12 +90,12 @@ impl Peaks {
 
 /// The search in one channel.
 pub struct MarkerSearch {
-    forward: Arc<dyn RealToComplex<f32>>,
-    inverse: Arc<dyn ComplexToReal<f32>>,
+    forward: Arc<dyn RealToComplex<f64>>,
+    inverse: Arc<dyn ComplexToReal<f64>>,
     /// Spectra of: rising real, rising imaginary, falling real, falling imaginary, band-pass.
-    filters: Vec<Vec<Complex32>>,
+    filters: Vec<Vec<Complex64>>,
     chirp_energy: f64,
-    kept: Vec<f32>,
+    kept: Vec<f64>,
     kept_from: u64,
     rising: Peaks,
     falling: Peaks,
@@ -131,7 +131,7 @@ impl MarkerSearch {
 
     /// Takes the next samples and appends the markers that are now complete to `found`.
     pub fn push(&mut self, samples: &[f32], found: &mut Vec<Found>) {
-        self.kept.extend(samples);
+        self.kept.extend(samples.iter().map(|x| f64::from(*x)));
         let mut done = 0;
         while self.kept.len() - done >= SIZE {
             self.stretch(done, found);
@@ -143,7 +143,7 @@ impl MarkerSearch {
 
     /// Ends the file.
     pub fn finish(&mut self, found: &mut Vec<Found>) {
-        self.push(&vec![0.0; SIZE + HOP], found);
+        self.push(&[0.0; SIZE + HOP], found);
     }
 
     /// Looks at the stretch from sample `from` of those that are kept.
@@ -153,13 +153,12 @@ impl MarkerSearch {
         self.forward.process(&mut input, &mut heard).expect("lengths fit");
         let [up_re, up_im, down_re, down_im, band] =
             [0, 1, 2, 3, 4].map(|i| self.filtered(&heard, &self.filters[i]));
-        let square = |x: f32| f64::from(x) * f64::from(x);
-        let mut energy: f64 = band[BAND_HALF..BAND_HALF + CHIRP].iter().map(|x| square(*x)).sum();
+        let mut energy: f64 = band[BAND_HALF..BAND_HALF + CHIRP].iter().map(|x| x * x).sum();
         for i in BAND_HALF..BAND_HALF + HOP {
             let place = (self.kept_from as usize + i - BAND_HALF) as f64;
             let unit = 2.0 / (self.chirp_energy * (energy.max(0.0) + NOTHING));
-            let up = unit * (square(up_re[i]) + square(up_im[i]));
-            let down = unit * (square(down_re[i]) + square(down_im[i]));
+            let up = unit * (up_re[i].powi(2) + up_im[i].powi(2));
+            let down = unit * (down_re[i].powi(2) + down_im[i].powi(2));
             self.rising.push(place, up);
             if self.falling.push(place, down) {
                 if let Some(new) = self.complete() {
@@ -168,14 +167,14 @@ impl MarkerSearch {
                 self.rising.forget_before(place - 3.0 * GRID_HZ);
                 self.falling.forget_before(place - 3.0 * GRID_HZ);
             }
-            energy += square(band[i + CHIRP]) - square(band[i]);
+            energy += band[i + CHIRP].powi(2) - band[i].powi(2);
         }
     }
 
     /// The correlation of what was heard with one filter.
-    fn filtered(&self, heard: &[Complex32], filter: &[Complex32]) -> Vec<f32> {
-        let mut product: Vec<Complex32> =
-            heard.iter().zip(filter).map(|(x, h)| x * h.conj() / SIZE as f32).collect();
+    fn filtered(&self, heard: &[Complex64], filter: &[Complex64]) -> Vec<f64> {
+        let mut product: Vec<Complex64> =
+            heard.iter().zip(filter).map(|(x, h)| x * h.conj() / SIZE as f64).collect();
         // The ends of a real signal's spectrum are real; rounding may have left a trace.
         product[0].im = 0.0;
         product[SIZE / 2].im = 0.0;
@@ -234,13 +233,13 @@ fn before<'a>(peaks: &'a [Peak], peak: &'a Peak) -> impl Iterator<Item = (&'a Pe
 
 /// The spectrum of a filter whose middle is `lead` samples after its start.
 fn spectrum(
-    forward: &dyn RealToComplex<f32>,
+    forward: &dyn RealToComplex<f64>,
     wave: impl Iterator<Item = f64>,
     lead: usize,
-) -> Vec<Complex32> {
+) -> Vec<Complex64> {
     let mut input = vec![0.0; SIZE];
     for (i, value) in wave.enumerate() {
-        input[(i + SIZE - lead) % SIZE] = value as f32;
+        input[(i + SIZE - lead) % SIZE] = value;
     }
     let mut out = forward.make_output_vec();
     forward.process(&mut input, &mut out).expect("lengths fit");

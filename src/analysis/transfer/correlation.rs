@@ -4,18 +4,18 @@ use realfft::RealFftPlanner;
 use realfft::num_complex::Complex;
 
 /// Cross-correlation for delays from 0 up, by fast convolution.
-pub(crate) fn correlate(first: &[f32], later: &[f32]) -> Vec<f32> {
+pub(crate) fn correlate(first: &[f32], later: &[f32]) -> Vec<f64> {
     let length = later.len() + later.len() % 2;
-    let mut planner = RealFftPlanner::<f32>::new();
+    let mut planner = RealFftPlanner::<f64>::new();
     let (forward, back) = (planner.plan_fft_forward(length), planner.plan_fft_inverse(length));
     let spectrum = |signal: &[f32]| {
-        let mut input = signal.to_vec();
+        let mut input: Vec<f64> = signal.iter().map(|x| f64::from(*x)).collect();
         input.resize(length, 0.0);
         let mut output = forward.make_output_vec();
         forward.process(&mut input, &mut output).expect("the work space has the plan's lengths");
         output
     };
-    let mut product: Vec<Complex<f32>> = spectrum(later);
+    let mut product: Vec<Complex<f64>> = spectrum(later);
     product.iter_mut().zip(spectrum(first)).for_each(|(y, x)| *y *= x.conj());
     let mut correlation = back.make_output_vec();
     // The ends of a real signal's spectrum are real; the product leaves dust there.

@@ -4,7 +4,7 @@ use super::correlation::{add_energy, correlate};
 
 /// A correlation this near to the strongest counts as equal: a steady tone repeats itself
 /// every period, and the shortest delay is meant.
-const EQUAL: f32 = 0.99;
+const EQUAL: f64 = 0.99;
 
 /// Samples that `later` lies behind the start of `first`, counted so that 0 means they start
 /// together; `None` when one of them is silent. Delays from 0 to `later.len() -
@@ -24,14 +24,14 @@ pub(super) fn find(pairs: &[(&[f32], &[f32])], nearest: usize) -> Option<usize> 
     for (likeness, energy) in likeness.iter_mut().zip(&energy) {
         // A stretch 60 dB below the loudest is too quiet to be the one looked for.
         let audible = *energy > 1e-6 * loudest;
-        *likeness = if audible { likeness.abs() / energy.sqrt() as f32 } else { 0.0 };
+        *likeness = if audible { likeness.abs() / energy.sqrt() } else { 0.0 };
     }
     nearest_peak(&likeness, nearest)
 }
 
 /// The local maximum nearest to `nearest` among those equal to the highest.
-fn nearest_peak(likeness: &[f32], nearest: usize) -> Option<usize> {
-    let highest = likeness.iter().fold(0.0, |a: f32, b| a.max(*b));
+fn nearest_peak(likeness: &[f64], nearest: usize) -> Option<usize> {
+    let highest = likeness.iter().fold(0.0, |a: f64, b| a.max(*b));
     let at = |i: usize| likeness.get(i).copied().unwrap_or(0.0);
     let is_peak = |i: &usize| at(*i) >= at(i.wrapping_sub(1)) && at(*i) >= at(i + 1);
     (0..likeness.len())

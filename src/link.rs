@@ -24,14 +24,16 @@ const TAPS: [Tap; 6] = [Tap::Before, Tap::Dry, Tap::Octave, Tap::Blend, Tap::Low
 /// never written is never used.
 const RING: usize = 1 << 16;
 
-/// One moment at every tap, both channels, and the run it belongs to.
+/// One moment at every tap, both channels, the run it belongs to, and how often the settings
+/// had changed by then.
 #[derive(Clone, Copy)]
 struct Frame {
     taps: [[f64; 2]; TAPS.len()],
     run: u32,
+    changes: u32,
 }
 
-const SILENCE: Frame = Frame { taps: [[0.0; 2]; TAPS.len()], run: 0 };
+const SILENCE: Frame = Frame { taps: [[0.0; 2]; TAPS.len()], run: 0, changes: 0 };
 
 /// Levels and latches, readable from any thread at any time.
 #[derive(Default)]
@@ -85,6 +87,7 @@ pub struct Taps {
     ring: Producer<Frame>,
     stretch: [Frame; MOST_FRAMES],
     run: u32,
+    changes: u32,
     watched: bool,
     over: bool,
     measured: Measured,
@@ -106,6 +109,9 @@ pub struct TapReceiver {
     ring: Consumer<Frame>,
     lanes: [[[f64; MOST_FRAMES]; 2]; TAPS.len()],
     run: u32,
+    /// Changes of the settings before what was heard last; none before the first frame of a run.
+    changes: Option<u32>,
+    is_changed: bool,
     lost: u64,
 }
 
@@ -120,12 +126,21 @@ pub fn connect() -> (Taps, UiEnd) {
         ring: producer,
         stretch: [SILENCE; MOST_FRAMES],
         run: 0,
+        changes: 0,
         watched: false,
         over: false,
         measured: Measured::Line,
     };
     let lanes = [[[0.0; MOST_FRAMES]; 2]; TAPS.len()];
-    let receiver = TapReceiver { meters: meters.clone(), ring: consumer, lanes, run: 0, lost: 0 };
+    let receiver = TapReceiver {
+        meters: meters.clone(),
+        ring: consumer,
+        lanes,
+        run: 0,
+        changes: None,
+        is_changed: false,
+        lost: 0,
+    };
     (taps, UiEnd { remote, meters, receiver })
 }
 
@@ -143,6 +158,11 @@ impl Taps {
         self.run = self.run.wrapping_add(1);
         self.meters.run_measured.store(self.measured.number(), Ordering::Relaxed);
         self.meters.run.store(self.run, Ordering::Release);
+    }
+
+    /// The settings are others from the next sample on. `[audio thread]`
+    pub fn changed(&mut self) {
+        self.changes = self.changes.wrapping_add(1);
     }
 
     /// Counts frames beyond full scale.
@@ -165,7 +185,9 @@ impl Taps {
 
     fn send(&mut self, frames: usize) {
         let frames = &mut self.stretch[..frames];
-        frames.iter_mut().for_each(|frame| frame.run = self.run);
+        for frame in &mut *frames {
+            (frame.run, frame.changes) = (self.run, self.changes);
+        }
         if self.ring.push_entire_slice(frames).is_err() {
             self.meters.lost.fetch_add(frames.len() as u64, Ordering::Relaxed);
         }
@@ -228,30 +250,20 @@ impl TapReceiver {
             self.discard();
         }
         (self.run, self.lost) = (run, lost);
+        (self.changes, self.is_changed) = (None, false);
         let channels = self.meters.channels.load(Ordering::Relaxed) as usize;
         let measured = Measured::of(self.meters.run_measured.load(Ordering::Relaxed));
         Some(Run { sample_rate_hz, channels: channels.clamp(1, 2), measured })
     }
 
-    /// Lets `listener` hear everything that arrived of the present run; returns
-    /// how many frames that was.
+    /// Lets `listener` hear what arrived of the present run, up to the next change of the
+    /// settings; returns how many frames that was.
     pub fn drain(&mut self, listener: &mut impl Listen) -> usize {
         let channels = self.meters.channels.load(Ordering::Relaxed).clamp(1, 2) as usize;
         let mut heard = 0;
         loop {
-            let frames = self.ring.slots().min(MOST_FRAMES);
-            let Ok(chunk) = self.ring.read_chunk(frames) else { return heard };
-            let (first, second) = chunk.as_slices();
-            let mut n = 0;
-            for frame in first.iter().chain(second).filter(|frame| frame.run == self.run) {
-                for (lane, sides) in self.lanes.iter_mut().zip(&frame.taps) {
-                    lane[0][n] = sides[0];
-                    lane[1][n] = sides[1];
-                }
-                n += 1;
-            }
-            chunk.commit_all();
-            if frames == 0 {
+            let (read, n) = self.read();
+            if read == 0 {
                 return heard;
             }
             for (tap, lane) in TAPS.iter().zip(&self.lanes) {
@@ -261,5 +273,40 @@ impl TapReceiver {
             }
             heard += n;
         }
+    }
+
+    /// True once where the last call of [`TapReceiver::drain`] ended at a change of the settings;
+    /// what was set afterwards comes with the next call.
+    pub fn is_changed(&mut self) -> bool {
+        std::mem::take(&mut self.is_changed)
+    }
+
+    /// Reads frames of one setting into the lanes: how many were read, and how many are of the
+    /// present run.
+    fn read(&mut self) -> (usize, usize) {
+        let frames = self.ring.slots().min(MOST_FRAMES);
+        if self.is_changed || frames == 0 {
+            return (0, 0);
+        }
+        let Ok(chunk) = self.ring.read_chunk(frames) else { return (0, 0) };
+        let (first, second) = chunk.as_slices();
+        let (mut read, mut n) = (0, 0);
+        for frame in first.iter().chain(second) {
+            if frame.run == self.run {
+                let changes = self.changes.replace(frame.changes);
+                if changes.is_some_and(|changes| changes != frame.changes) {
+                    self.is_changed = true;
+                    break;
+                }
+                for (lane, sides) in self.lanes.iter_mut().zip(&frame.taps) {
+                    lane[0][n] = sides[0];
+                    lane[1][n] = sides[1];
+                }
+                n += 1;
+            }
+            read += 1;
+        }
+        chunk.commit(read);
+        (read, n)
     }
 }

@@ -38,11 +38,12 @@ impl Followed {
         Self { path, settings }
     }
 
-    /// Lets the path follow `settings`, if they are others.
-    fn follow(&mut self, settings: Settings) {
+    /// Lets the path follow `settings`, if they are others; tells `taps` so.
+    fn follow(&mut self, settings: Settings, taps: &mut Taps) {
         if settings != self.settings {
             self.settings = settings;
             self.path.set(&settings);
+            taps.changed();
         }
     }
 }
@@ -140,7 +141,7 @@ impl Plugin for Underpin {
         self.taps.feed.silence();
         if let Some(line) = &mut self.line {
             line.path.reset();
-            line.follow(self.params.heard());
+            line.follow(self.params.heard(), &mut self.taps);
         }
     }
 
@@ -156,7 +157,7 @@ impl Plugin for Underpin {
             self.loads = loads;
             self.taps.feed.silence();
         }
-        line.follow(self.params.heard());
+        line.follow(self.params.heard(), &mut self.taps);
         if self.is_fanned {
             fan_out(buffer.as_slice());
         }
@@ -232,7 +233,7 @@ mod tests {
         let mut line = Followed::new(off, 48_000.0, 1);
         let mut block = [0.25f32; 64];
         // The host moved nothing since: there is nothing new to follow.
-        line.follow(off);
+        line.follow(off, &mut link::connect().0);
         line.path.process(&mut [&mut block], &mut ());
         assert_eq!(block[0], 0.0);
     }

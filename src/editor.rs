@@ -203,7 +203,8 @@ fn say(pen: &Pen, state: &mut WindowState, shown: &FrameInput) -> Sentence {
     }
     let now = pen.ui.input(|input| input.time);
     let what = (state.view, shown.run().is_some_and(Run::is_tone), state.beside_shown);
-    let of = SaidOf { reading: shown.reading, what };
+    let look = shown.now.filter(|_| state.view == View::Scope).map(|now| now.number);
+    let of = SaidOf { reading: (shown.reading, look), what };
     if let Some((said, was, when)) = &state.said
         && (*was == of || (was.what == of.what && now - when < SENTENCE_S))
     {

@@ -14,7 +14,6 @@ use crate::figures::ascii;
 use crate::plot::lane;
 use crate::plot::page::{line_in_words, page};
 use crate::plot::{Ink, Scene};
-use crate::report::conditions;
 use crate::report::{Sheet, svg, text};
 use crate::settings::ALL;
 use egui::{Context, Pos2, RawInput, Rect, vec2};
@@ -30,8 +29,8 @@ pub fn make(form: Form, state: &WindowState, shown: &FrameInput) -> Result<Vec<u
     match form {
         Form::Picture => png(&draw(state, shown)?, &Theme { palette: state.palette }),
         Form::Drawing => Ok(svg(&draw(state, shown)?, state.palette).into_bytes()),
-        Form::Figures => (views::entry(state.view).figures)(shown.sheet)
-            .map(|table| (made_of(shown) + &table).into_bytes())
+        Form::Figures => (views::entry(state.view).figures)(shown)
+            .map(|table| (made_of(state.view, shown) + &table).into_bytes())
             .ok_or_else(|| "Nothing was measured that this view could write down.".into()),
         Form::Sheet => Ok(words(shown).into_bytes()),
     }
@@ -54,16 +53,13 @@ pub fn keep_all(state: &WindowState, shown: &FrameInput) -> Result<String, Strin
 }
 
 /// What figures were measured of, before their table: how, how long, and every setting.
-fn made_of(shown: &FrameInput) -> String {
-    let settings = shown.sheet.settings.unwrap_or(shown.settings);
+fn made_of(view: View, shown: &FrameInput) -> String {
+    let settings = shown.settings_of(view);
     let mut told = String::new();
-    if let Some(run) = shown.run() {
-        told += &format!(
-            "# {}\n# seconds={}\n",
-            ascii(&conditions::how(run, true)),
-            run.readings.seconds
-        );
+    if let (Some(run), Some(how)) = (shown.run(), shown.how(view, true)) {
+        told += &format!("# {}\n# seconds={}\n", ascii(&how), run.readings.seconds);
     }
+    told.extend(shown.caution(view).map(|words| format!("# {words}\n")));
     for (setting, plain) in ALL.iter().zip(settings.to_plain()) {
         told += &format!("# {}={}\n", setting.key, setting.show(plain));
     }
@@ -88,16 +84,15 @@ pub fn words(shown: &FrameInput) -> String {
 fn draw(state: &WindowState, shown: &FrameInput) -> Result<Scene, String> {
     let kept = state.picture.as_ref().ok_or("This view has no picture.")?;
     let said = state.said.as_ref().map(|(said, ..)| said.plain()).unwrap_or_default();
-    let settings = shown.sheet.settings.unwrap_or(shown.settings);
+    let settings = shown.settings_of(state.view);
     let mut picture = kept.scene.clone();
     if let Some(frame) = kept.frame.filter(|_| state.view == View::Spectrum) {
         let top = frame.rect.bottom() + f64::from(TICKS);
         lane::draw(&mut picture, &frame, top, &settings, lane::Which::All);
     }
-    let notes = [
-        line_in_words(&settings),
-        shown.run().map_or(String::new(), |run| conditions::how(run, true)),
-    ];
+    let how = shown.how(state.view, true).into_iter();
+    let how: Vec<String> = how.chain(shown.caution(state.view).map(String::from)).collect();
+    let notes = [line_in_words(&settings), how.join(" \u{b7} ")];
     Ok(page(&picture, &said, &notes))
 }
 

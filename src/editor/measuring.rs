@@ -8,3 +8,4 @@ pub mod live;
 pub mod loudness_match;
 pub mod patch;
 pub mod rolling;
+pub mod work;

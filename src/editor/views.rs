@@ -19,7 +19,7 @@ pub mod target_handles;
 use crate::editor::controls::pen::Pen;
 use crate::editor::layout::Layout;
 use crate::editor::model::state::{FrameInput, View, WindowState};
-use crate::report::{Run, Sentence, Sheet, csv, finding};
+use crate::report::{Run, Sentence, csv, finding};
 
 /// What the window knows of a view.
 pub struct Entry {
@@ -28,7 +28,7 @@ pub struct Entry {
     /// Its sentence about what was measured.
     pub say: fn(&FrameInput, &Run) -> Sentence,
     /// Its figures as CSV, where it has some.
-    pub figures: fn(&Sheet) -> Option<String>,
+    pub figures: fn(&FrameInput) -> Option<String>,
 }
 
 /// The table of the views.
@@ -37,20 +37,22 @@ pub fn entry(view: View) -> Entry {
         View::Spectrum => Entry {
             show: spectrum::show,
             say: |shown, _| finding(shown.sheet),
-            figures: csv::spectrum,
+            figures: |shown| csv::spectrum(shown.sheet),
         },
         View::Bands => Entry {
             show: bands::show,
             say: |shown, run| bands::say(run, shown.sheet.target.as_ref()),
-            figures: csv::bands,
+            figures: |shown| csv::bands(shown.sheet),
         },
-        View::Scope => {
-            Entry { show: scope::show, say: |_, run| scope::say(run), figures: csv::scope }
-        }
+        View::Scope => Entry {
+            show: scope::show,
+            say: |shown, _| scope::say(shown),
+            figures: |shown| shown.scope().map(csv::waves),
+        },
         View::Partials => Entry {
             show: partials::show,
             say: |shown, run| partials::say(run, shown.sheet.harmonics_limit),
-            figures: csv::partials,
+            figures: |shown| csv::partials(shown.sheet),
         },
         View::Lessons => {
             Entry { show: lessons::show, say: |_, _| Sentence::default(), figures: |_| None }

@@ -3,6 +3,7 @@
 //! A point is the decimal mark and an empty cell says that nothing was measured. The
 //! figures are those of the readings, not of the pixels.
 
+use crate::analysis::scope::Scope;
 use crate::measure::Readings;
 use crate::measure::layers::{BandLayers, Layers, asked};
 use crate::plot::lines;
@@ -171,9 +172,13 @@ pub fn partials(sheet: &Sheet) -> Option<String> {
     Some(table.0)
 }
 
-/// The waves standing still, as shares of full scale.
-pub fn scope(sheet: &Sheet) -> Option<String> {
-    let scope = sheet.runs.first()?.readings.scope.as_ref()?;
+/// The waves of a tone standing still.
+fn scope(sheet: &Sheet) -> Option<String> {
+    sheet.runs.first()?.readings.scope.as_ref().map(waves)
+}
+
+/// Waves standing still, as shares of full scale.
+pub fn waves(scope: &Scope) -> String {
     let mut table = Table::new(&["time_ms", "dry", "octave_part", "comes_out"]);
     let step_ms = 1000.0 * scope.span_s / scope.out.len().max(1) as f64;
     for (i, out) in scope.out.iter().enumerate() {
@@ -181,7 +186,7 @@ pub fn scope(sheet: &Sheet) -> Option<String> {
         let time = number(i as f64 * step_ms, 4);
         table.row(&[time, at(&scope.dry), at(&scope.octave), number(*out, 6)]);
     }
-    Some(table.0)
+    table.0
 }
 
 /// A level to a thousandth; nothing where there is silence or no number.

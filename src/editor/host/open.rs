@@ -2,7 +2,8 @@
 
 use crate::editor::host::window::Window;
 use crate::editor::layout;
-use crate::editor::measuring::analyser_thread::{AnalyserThread, Watch};
+use crate::editor::measuring::analyser_thread::AnalyserThread;
+use crate::editor::measuring::work::Watch;
 use crate::link::{Meters, UiEnd};
 use crate::params::HostParams;
 use nice_plug::editor::ResizeHint;
@@ -27,16 +28,24 @@ pub fn open(
     let resize = ResizeHint::resizable().with_min_logical_size(SMALLEST);
     let settings = EguiNiceSettings::new().with_tile("Underpin").with_resize_hint(resize);
     let notifier = RepaintNotifier::new();
+    let state = EguiEditorState::from_size(SIZE, 1.0);
     let analyst = AnalyserThread::new(Watch {
         receiver: wires.receiver,
         look: look_at(params.clone(), wires.meters.clone()),
+        is_open: {
+            let state = state.clone();
+            Box::new(move || state.is_open())
+        },
+        settings: {
+            let params = params.clone();
+            Box::new(move || params.set())
+        },
         wake: {
             let notifier = notifier.clone();
             Box::new(move || notifier.request_repaint())
         },
     });
     let window = Window::new(params, wires.meters, wires.remote, analyst);
-    let state = EguiEditorState::from_size(SIZE, 1.0);
     let editor = create_egui_editor(state.clone(), notifier, settings, window)?;
     Some((editor, state))
 }

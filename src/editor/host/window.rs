@@ -15,6 +15,7 @@ use crate::editor::host::session::{self, Session};
 use crate::editor::measuring::analyser_thread::AnalyserThread;
 use crate::editor::measuring::desk::Desk;
 use crate::editor::measuring::loudness_match;
+use crate::editor::measuring::work::News;
 use crate::editor::model::action::Action;
 use crate::editor::model::comparison::moves;
 use crate::editor::model::now::Now;
@@ -26,7 +27,6 @@ use crate::link::measuring::{Remote, Test};
 use crate::params::HostParams;
 use crate::plot::Palette;
 use crate::report::{Run, Sheet};
-use crate::settings::Settings;
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::HandlerError;
 use nice_plug_egui::{Frame, NiceEguiApp};
@@ -38,7 +38,7 @@ use std::time::Duration;
 /// is something new to see.
 const CLOCK: Duration = Duration::from_millis(250);
 
-/// What was heard longer ago does not sound now: four readings were missed.
+/// What was heard longer ago does not sound now: a dozen looks were missed.
 const STALE: Duration = Duration::from_millis(1000);
 
 /// The colours by the number under which they are saved.
@@ -46,9 +46,6 @@ const PALETTES: [Palette; 3] = [Palette::Day, Palette::Night, Palette::HighContr
 
 /// Seconds that must be measured before they are shown.
 const LEAST_S: f64 = 0.2;
-
-/// Least time between two fresh starts because of changed settings, in seconds.
-const RESTART_S: f64 = 1.0;
 
 /// Everything behind the window; it stays while the window is closed.
 pub struct Window {
@@ -61,8 +58,8 @@ pub struct Window {
     reading: u64,
     /// What sounds, and when that was heard in the window's time.
     now: Option<(Now, f64)>,
-    /// What the averages are of, and since when, in the window's time.
-    measured: (Settings, f64),
+    /// Whether the settings changed while what is shown was averaged.
+    is_mixed: bool,
     /// How often full scale was left at the last look, and when that last changed.
     overs: (u32, Option<f64>),
     plans: Plans,
@@ -81,7 +78,6 @@ impl Window {
         remote: Remote,
         analyst: AnalyserThread,
     ) -> Self {
-        let measured = (params.set(), 0.0);
         Self {
             params,
             meters,
@@ -91,7 +87,7 @@ impl Window {
             sheet: Sheet::new("what the host plays"),
             reading: 0,
             now: None,
-            measured,
+            is_mixed: false,
             overs: (0, None),
             plans: Plans::default(),
             desk: Desk::new(),
@@ -199,24 +195,18 @@ impl Window {
         if overs != self.overs.0 {
             self.overs = (overs, (overs > self.overs.0).then_some(now).or(self.overs.1));
         }
-        let settings = self.params.set();
-        if settings != self.measured.0 && now - self.measured.1 > RESTART_S {
-            self.measured = (settings, now);
-            self.analyst.restart();
-        }
         if self.state.frozen_s.is_some() {
             return;
         }
-        // Before the line has settled there is nothing to show.
-        let Some((readings, sounds)) = self.analyst.take() else { return };
+        let Some(News { averages, now: sounds }) = self.analyst.take() else { return };
         self.now = Some((sounds, now));
-        if readings.seconds < LEAST_S {
-            return;
-        }
+        // Before the line has settled there is nothing to show of the averages.
+        let Some(averages) = averages.filter(|of| of.readings.seconds >= LEAST_S) else { return };
         let name = if self.remote.sounding() { "test signal" } else { "host input" };
         let is_line = self.meters.measured() == Measured::Line;
-        self.sheet.settings = is_line.then_some(settings);
-        self.sheet.runs = vec![Run::new(name, readings)];
+        self.sheet.settings = is_line.then_some(averages.settings);
+        self.is_mixed = averages.is_mixed;
+        self.sheet.runs = vec![Run::new(name, averages.readings)];
         self.reading += 1;
     }
 }
@@ -283,7 +273,8 @@ impl Window {
         self.sheet.target = self.state.target.curve(of_plan);
         let place = self.plans.place();
         // A host that has stopped sends nothing: its last level is not the level now.
-        let is_fresh = |(_, at): &&(Now, f64)| now - *at < STALE.as_secs_f64();
+        let is_frozen = self.state.frozen_s.is_some();
+        let is_fresh = |(_, at): &&(Now, f64)| is_frozen || now - *at < STALE.as_secs_f64();
         let sounds = self.now.as_ref().filter(is_fresh).map(|(sounds, _)| sounds);
         if sounds.is_some() {
             ctx.request_repaint_after(STALE);
@@ -294,6 +285,7 @@ impl Window {
             settings: self.params.set(),
             sheet: &self.sheet,
             reading: self.reading,
+            is_mixed: self.is_mixed,
             now: sounds,
             over_s: self.meters.over_s(),
             over_ago_s: self.overs.1.map(|at| now - at),

@@ -1,5 +1,6 @@
 //! What sounds now, beside the averages: the level at both ends and the latest wave.
 
+use crate::analysis::scope::Scope;
 use crate::plot::oscillogram::Stretch;
 
 /// The level at one end.
@@ -16,10 +17,16 @@ pub struct Meter {
 /// What sounds now.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Now {
+    /// Rises with every look at it.
+    pub number: u64,
     /// Where it arrives.
     pub before: Meter,
     /// Where it comes out.
     pub after: Meter,
     /// The latest wave, from where the bass of what arrives rises through zero.
     pub wave: Stretch,
+    /// The latest wave of a tone, standing still, while a tone is known.
+    pub scope: Option<Scope>,
+    /// Whether the settings changed in the wave that is shown.
+    pub is_moving: bool,
 }

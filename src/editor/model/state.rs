@@ -1,5 +1,6 @@
 //! What the window remembers by itself, and what it is shown.
 
+use crate::analysis::scope::Scope;
 use crate::editor::files::folder;
 use crate::editor::files::plan_file;
 use crate::editor::files::preset_library::Library;
@@ -16,10 +17,11 @@ use crate::editor::model::shelf::Shelf;
 use crate::editor::model::target::{Asked, Target};
 use crate::editor::model::test_choice::TestChoice;
 use crate::editor::model::trials::Trials;
+use crate::figures::short;
 use crate::plot::axis::Frame;
 use crate::plot::{Palette, Scene};
 use crate::presets::Preset;
-use crate::report::{Run, Sentence, Sheet};
+use crate::report::{Run, Sentence, Sheet, conditions};
 use crate::settings::Settings;
 use std::path::PathBuf;
 
@@ -90,6 +92,8 @@ pub struct FrameInput<'a> {
     pub sheet: &'a Sheet,
     /// Rises with every new measurement.
     pub reading: u64,
+    /// Whether the settings changed while it was averaged.
+    pub is_mixed: bool,
     /// What sounds now, while something is measured.
     pub now: Option<&'a Now>,
     /// How long the output was beyond full scale since the latch was cleared, in seconds; 0
@@ -113,6 +117,42 @@ impl FrameInput<'_> {
     /// The run that is shown.
     pub fn run(&self) -> Option<&Run> {
         self.sheet.runs.first()
+    }
+
+    /// The wave standing still: the latest, else that of the averages.
+    pub fn scope(&self) -> Option<&Scope> {
+        let latest = self.now.and_then(|now| now.scope.as_ref());
+        latest.or_else(|| self.run()?.readings.scope.as_ref())
+    }
+
+    /// The settings of what a view shows: a wave is of now, an average of when it was measured.
+    pub fn settings_of(&self, view: View) -> Settings {
+        match (view, self.now) {
+            (View::Scope, Some(_)) => self.settings,
+            _ => self.sheet.settings.unwrap_or(self.settings),
+        }
+    }
+
+    /// How what a view shows was measured, in words.
+    pub fn how(&self, view: View, with_name: bool) -> Option<String> {
+        let run = self.run()?;
+        let Some(now) = self.now.filter(|_| view == View::Scope) else {
+            return Some(conditions::how(run, with_name));
+        };
+        let seconds = now.scope.as_ref().map_or(now.wave.seconds, |scope| scope.span_s);
+        Some(format!("the latest {} ms, no average", short(1000.0 * seconds, 1)))
+    }
+
+    /// What must be known of the settings to read what a view shows; `None` when they are those
+    /// that stand in the line, from its beginning to its end.
+    pub fn caution(&self, view: View) -> Option<&'static str> {
+        if let (View::Scope, Some(now)) = (view, self.now) {
+            return now.is_moving.then_some("a setting changed in this stretch");
+        }
+        match self.sheet.settings {
+            Some(settings) if settings != self.settings => Some("measured before the change"),
+            _ => self.is_mixed.then_some("settings changed meanwhile"),
+        }
     }
 }
 
@@ -195,8 +235,8 @@ pub struct WindowState {
 /// What a sentence is of.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SaidOf {
-    /// The measurement.
-    pub reading: u64,
+    /// The measurement, and the look at what sounds now where that is shown.
+    pub reading: (u64, Option<u64>),
     /// The view, whether of a tone, and the target by the count of its changes.
     pub what: (View, bool, u64),
 }
@@ -206,6 +246,8 @@ pub struct SaidOf {
 pub struct PictureKey {
     /// The measurement.
     pub reading: u64,
+    /// The look at what sounds now, where it is shown.
+    pub look: Option<u64>,
     /// The view.
     pub view: View,
     /// Width and height in points.
@@ -244,7 +286,14 @@ impl WindowState {
 
     /// What a picture of this size that shows a measurement depends on.
     pub fn key(&self, reading: u64, size: egui::Vec2) -> PictureKey {
-        PictureKey { reading, view: self.view, size, whole: self.whole, beside: self.beside_shown }
+        PictureKey {
+            reading,
+            look: None,
+            view: self.view,
+            size,
+            whole: self.whole,
+            beside: self.beside_shown,
+        }
     }
 
     /// The picture for `key`, drawn by `draw` unless it is the last one.

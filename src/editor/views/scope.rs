@@ -2,24 +2,24 @@
 
 use crate::editor::controls::pen::{Pen, Spot};
 use crate::editor::layout::Layout;
-use crate::editor::model::state::{FrameInput, Open, WindowState};
+use crate::editor::model::state::{FrameInput, Open, PictureKey, WindowState};
 use crate::editor::model::test_choice::TestChoice;
 use crate::editor::paint::scene;
 use crate::figures::short;
 use crate::plot::oscillogram::oscillogram;
 use crate::plot::scene::Rect as Box;
 use crate::plot::{Cause, Fill, Ink, Role, waves};
-use crate::report::{Run, Sentence};
+use crate::report::Sentence;
 
 /// Shows the view in the sheet of `grid`.
 pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &FrameInput) {
     let size = grid.sheet.size();
-    let about = state.key(shown.reading, size);
+    let look = shown.now.map(|now| now.number);
+    let about = PictureKey { look, ..state.key(shown.reading, size) };
     let kept = state.picture(about, |scene| {
         let rect = Box::new(0.0, 2.0, size.x.into(), f64::from(size.y) - 4.0);
         let side = if grid.is_small { 150.0 } else { (rect.height * 0.62).min(320.0) };
-        let scope = shown.run().and_then(|run| run.readings.scope.as_ref());
-        let drawn = scope.is_some_and(|scope| waves::waves(scene, rect, side, scope));
+        let drawn = shown.scope().is_some_and(|scope| waves::waves(scene, rect, side, scope));
         let wave = shown.now.map(|now| &now.wave).filter(|_| !drawn);
         let live = |wave| oscillogram(scene, Box { height: rect.height - 24.0, ..rect }, wave);
         if !drawn && !wave.is_some_and(live) {
@@ -28,7 +28,7 @@ pub fn show(pen: &mut Pen, grid: &Layout, state: &mut WindowState, shown: &Frame
         None
     });
     scene::draw(pen.painter(), grid.sheet.min, &kept.scene, &pen.theme);
-    if shown.run().is_none_or(|run| run.readings.scope.is_none()) {
+    if shown.scope().is_none() {
         start_a_tone(pen, grid.sheet, state);
     }
 }
@@ -45,8 +45,8 @@ pub(super) fn start_a_tone(pen: &mut Pen, sheet: egui::Rect, state: &mut WindowS
 }
 
 /// What the waves show.
-pub fn say(run: &Run) -> Sentence {
-    let Some(scope) = &run.readings.scope else {
+pub fn say(shown: &FrameInput) -> Sentence {
+    let Some(scope) = shown.scope() else {
         return "What sounds now, caught where its bass rises through zero. A tone stands still."
             .into();
     };

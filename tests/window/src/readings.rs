@@ -73,9 +73,12 @@ pub fn clipped() -> Sheet {
 pub fn now() -> Now {
     let sine = |gain: f64| (0..4800).map(|n| gain * (TAU * n as f64 / 960.0).sin()).collect();
     Now {
+        number: 1,
         before: Meter { rms_dbfs: -21.3, peak_dbfs: -12.1, weighted_dbfs: [-21.0, -22.4] },
         after: Meter { rms_dbfs: -18.2, peak_dbfs: -4.4, weighted_dbfs: [-18.0, -19.6] },
         wave: Stretch { seconds: 0.1, before: sine(0.2), octave: sine(0.1), after: sine(0.3) },
+        scope: None,
+        is_moving: false,
     }
 }
 

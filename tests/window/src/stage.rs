@@ -54,6 +54,8 @@ pub struct Stage {
     pub sheet: Sheet,
     /// Rises with every measurement.
     pub reading: u64,
+    /// Whether the settings changed while it was averaged.
+    pub is_mixed: bool,
     /// What sounds now.
     pub now: Option<Now>,
     /// How long the output was beyond full scale, in seconds.
@@ -94,6 +96,7 @@ impl Stage {
             settings,
             sheet,
             reading: 1,
+            is_mixed: false,
             now: None,
             over_s: 0.0,
             sounds_s: None,
@@ -123,6 +126,7 @@ impl Stage {
             settings: self.settings,
             sheet: &self.sheet,
             reading: self.reading,
+            is_mixed: self.is_mixed,
             now: self.now.as_ref(),
             over_s: self.over_s,
             over_ago_s: (self.over_s > 0.0).then_some(12.0),

@@ -3,16 +3,18 @@
 
 use egui::{Context, Pos2, RawInput, Rect, vec2};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
-use underpin::editor::measuring::analyser_thread::{AnalyserThread, Watch};
+use underpin::editor::measuring::analyser_thread::AnalyserThread;
+use underpin::editor::measuring::work::Watch;
 use underpin::editor::paint::theme;
 use underpin::editor::show;
 use underpin::link;
 use underpin::measure::Ask;
 use underpin::path::Path;
 use underpin::plot::Palette;
+use underpin::settings::Settings;
 use window_tests::{Stage, nothing};
 
 const RATE_HZ: f64 = 48_000.0;
@@ -52,10 +54,12 @@ fn draw() {
 }
 
 /// What wakes the analyser, and whom it wakes.
-fn watch(receiver: link::TapReceiver, wake: Arc<AtomicU64>) -> Watch {
+fn watch(receiver: link::TapReceiver, wake: Arc<AtomicU64>, open: Arc<AtomicBool>) -> Watch {
     Watch {
         receiver,
+        is_open: Box::new(move || open.load(Ordering::Relaxed)),
         look: Box::new(|| 0),
+        settings: Box::new(Settings::default),
         wake: Box::new(move || {
             wake.fetch_add(1, Ordering::Relaxed);
         }),
@@ -93,7 +97,8 @@ fn a_window_measures_whenever_it_is_open_and_leaves_nothing_behind() {
     let (mut path, woken) = (Path::new(RATE_HZ, 2), Arc::new(AtomicU64::new(0)));
     taps.start(RATE_HZ, 2);
     let wake = woken.clone();
-    let mut analyst = AnalyserThread::new(watch(wires.receiver, wake));
+    let open = Arc::new(AtomicBool::new(false));
+    let mut analyst = AnalyserThread::new(watch(wires.receiver, wake, open.clone()));
     let mut play = |taps: &mut link::Taps, open: bool, seconds: f64| {
         taps.watched(open);
         let mut block = vec![vec![0.1f32; 480]; 2];
@@ -114,6 +119,14 @@ fn a_window_measures_whenever_it_is_open_and_leaves_nothing_behind() {
     assert_eq!(woken.load(Ordering::Relaxed), 0, "drawn though nothing is new");
     analyst.end();
 
+    // Ten times a second of sound and more there is something new to see.
+    analyst.begin(Ask::default());
+    for _ in 0..20 {
+        play(&mut taps, true, 0.1);
+        wait("what sounds now", || analyst.take().is_some());
+    }
+    analyst.end();
+
     // Each opening in the same run measures afresh.
     for _ in 0..3 {
         analyst.begin(Ask::default());
@@ -127,6 +140,16 @@ fn a_window_measures_whenever_it_is_open_and_leaves_nothing_behind() {
         taps.watched(false);
     }
     assert!(woken.load(Ordering::Relaxed) >= 3);
+
+    // A window that is closed and does not say so leaves no thread either.
+    open.store(true, Ordering::Relaxed);
+    analyst.begin(Ask::default());
+    wait("what sounds now", || {
+        play(&mut taps, true, 0.1);
+        analyst.take().is_some()
+    });
+    open.store(false, Ordering::Relaxed);
+    wait("the end of the thread", || status("Threads:") == threads);
 
     silence_is_shown_and_then_nothing_more(&mut analyst, &mut path, &mut taps, &woken);
 

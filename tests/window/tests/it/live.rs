@@ -24,7 +24,7 @@ fn heard(seconds: f64, wave: impl Fn(f64) -> f64) -> Now {
         live.hear(Tap::Octave, &[&half]);
         live.hear(Tap::After, &[&half, &half]);
     }
-    live.now()
+    live.now(None)
 }
 
 #[test]

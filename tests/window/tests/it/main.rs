@@ -1,6 +1,7 @@
 //! Tests of the window, one file a part of it.
 
 mod bench;
+mod changes;
 mod comparing;
 mod findings;
 mod gestures;

@@ -173,7 +173,7 @@ pub fn partials(sheet: &Sheet) -> Option<String> {
 }
 
 /// The waves of a tone standing still.
-fn scope(sheet: &Sheet) -> Option<String> {
+pub fn scope(sheet: &Sheet) -> Option<String> {
     sheet.runs.first()?.readings.scope.as_ref().map(waves)
 }
 

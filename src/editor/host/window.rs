@@ -273,9 +273,8 @@ impl Window {
         self.sheet.target = self.state.target.curve(of_plan);
         let place = self.plans.place();
         // A host that has stopped sends nothing: its last level is not the level now.
-        let is_frozen = self.state.frozen_s.is_some();
-        let is_fresh = |(_, at): &&(Now, f64)| is_frozen || now - *at < STALE.as_secs_f64();
-        let sounds = self.now.as_ref().filter(is_fresh).map(|(sounds, _)| sounds);
+        let fresh_s = if self.state.frozen_s.is_some() { f64::MAX } else { STALE.as_secs_f64() };
+        let sounds = self.now.as_ref().filter(|(_, at)| now - at < fresh_s).map(|now| &now.0);
         if sounds.is_some() {
             ctx.request_repaint_after(STALE);
         }
@@ -314,14 +313,18 @@ impl Window {
         {
             *saved = shows;
         }
-        let has_clock = self.remote.sounding()
+        if self.has_clock() {
+            ctx.request_repaint_after(CLOCK);
+        }
+    }
+
+    /// Whether a clock runs in the window, so that it is drawn though nothing is measured.
+    fn has_clock(&self) -> bool {
+        self.remote.sounding()
             || self.state.frozen_s.is_some()
             || self.overs.0 > 0
             || self.meters.measured() != Measured::Line
             || self.desk.is_reading()
-            || self.state.view == View::Plan;
-        if has_clock {
-            ctx.request_repaint_after(CLOCK);
-        }
+            || self.state.view == View::Plan
     }
 }

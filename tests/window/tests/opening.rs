@@ -91,6 +91,53 @@ fn silence_is_shown_and_then_nothing_more(
     assert!(later - shown <= 1, "drawn {} times in six seconds of silence", later - shown);
 }
 
+/// Ten times a second of sound and more there is something new to see.
+fn there_is_news_ten_times_a_second(analyst: &mut AnalyserThread, mut play: impl FnMut(f64)) {
+    analyst.begin(Ask::default());
+    for _ in 0..20 {
+        play(0.1);
+        wait("what sounds now", || analyst.take().is_some());
+    }
+    analyst.end();
+}
+
+/// A window that is closed and does not say so leaves no thread either.
+fn a_closed_window_leaves_no_thread(
+    analyst: &mut AnalyserThread,
+    mut play: impl FnMut(f64),
+    open: &AtomicBool,
+    threads: u64,
+) {
+    open.store(true, Ordering::Relaxed);
+    analyst.begin(Ask::default());
+    wait("what sounds now", || {
+        play(0.1);
+        analyst.take().is_some()
+    });
+    open.store(false, Ordering::Relaxed);
+    wait("the end of the thread", || status("Threads:") == threads);
+}
+
+/// Two hundred openings leave no thread and no memory.
+fn openings_leave_nothing(analyst: &mut AnalyserThread, threads: u64) {
+    // The allocator and the fonts take their room in the first openings.
+    let open_and_close = |analyst: &mut AnalyserThread, times: usize| {
+        for _ in 0..times {
+            analyst.begin(Ask::default());
+            draw();
+            analyst.end();
+        }
+    };
+    open_and_close(analyst, 20);
+    let before = status("VmRSS:");
+    open_and_close(analyst, 200);
+    assert_eq!(status("Threads:"), threads, "threads are left");
+    let grown = status("VmRSS:").saturating_sub(before);
+    // A window's fonts and textures are several MiB; what is kept may not be one window.
+    assert!(grown < 2048, "{grown} KiB more after 200 openings");
+    println!("200 openings: {grown} KiB more, {threads} threads as before");
+}
+
 #[test]
 fn a_window_measures_whenever_it_is_open_and_leaves_nothing_behind() {
     let (mut taps, wires) = link::connect();
@@ -119,14 +166,7 @@ fn a_window_measures_whenever_it_is_open_and_leaves_nothing_behind() {
     assert_eq!(woken.load(Ordering::Relaxed), 0, "drawn though nothing is new");
     analyst.end();
 
-    // Ten times a second of sound and more there is something new to see.
-    analyst.begin(Ask::default());
-    for _ in 0..20 {
-        play(&mut taps, true, 0.1);
-        wait("what sounds now", || analyst.take().is_some());
-    }
-    analyst.end();
-
+    there_is_news_ten_times_a_second(&mut analyst, |seconds| play(&mut taps, true, seconds));
     // Each opening in the same run measures afresh.
     for _ in 0..3 {
         analyst.begin(Ask::default());
@@ -141,32 +181,9 @@ fn a_window_measures_whenever_it_is_open_and_leaves_nothing_behind() {
     }
     assert!(woken.load(Ordering::Relaxed) >= 3);
 
-    // A window that is closed and does not say so leaves no thread either.
-    open.store(true, Ordering::Relaxed);
-    analyst.begin(Ask::default());
-    wait("what sounds now", || {
-        play(&mut taps, true, 0.1);
-        analyst.take().is_some()
-    });
-    open.store(false, Ordering::Relaxed);
-    wait("the end of the thread", || status("Threads:") == threads);
-
+    let sound = |seconds| play(&mut taps, true, seconds);
+    a_closed_window_leaves_no_thread(&mut analyst, sound, &open, threads);
     silence_is_shown_and_then_nothing_more(&mut analyst, &mut path, &mut taps, &woken);
 
-    // The allocator and the fonts take their room in the first openings.
-    let open_and_close = |analyst: &mut AnalyserThread, times: usize| {
-        for _ in 0..times {
-            analyst.begin(Ask::default());
-            draw();
-            analyst.end();
-        }
-    };
-    open_and_close(&mut analyst, 20);
-    let before = status("VmRSS:");
-    open_and_close(&mut analyst, 200);
-    assert_eq!(status("Threads:"), threads, "threads are left");
-    let grown = status("VmRSS:").saturating_sub(before);
-    // A window's fonts and textures are several MiB; what is kept may not be one window.
-    assert!(grown < 2048, "{grown} KiB more after 200 openings");
-    println!("200 openings: {grown} KiB more, {threads} threads as before");
+    openings_leave_nothing(&mut analyst, threads);
 }

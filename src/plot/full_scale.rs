@@ -28,13 +28,18 @@ pub(super) fn reach_in_words(top: f64) -> String {
     format!("each row reaches \u{b1}{} of full scale", short(top, 4))
 }
 
+/// The two lines of full scale in the row of a wave whose edge stands for `top`.
+pub(super) fn lines(row: Rect, top: f64) -> [[Point; 2]; 2] {
+    let y = |end: f64| trace(&[end, end], row, top)[0].1;
+    [1.0, -1.0].map(|end| [(row.x, y(end)), (row.right(), y(end))])
+}
+
 /// Draws full scale into the row of a wave whose edge stands for `top`, fills what lies beyond,
 /// and says by how much; returns the room of those words.
 pub(super) fn draw(scene: &mut Scene, row: Rect, wave: &[f64], top: f64) -> Option<Rect> {
-    let edges = [1.0, -1.0].map(|end| trace(&[end, end], row, top)[0].1);
-    for (y, side) in edges.into_iter().zip([1.0, -1.0]) {
-        scene.line(Cause::Target, vec![(row.x, y), (row.right(), y)]);
-        fill_beyond(scene, &trace(wave, row, top), y, side);
+    for (line, side) in lines(row, top).into_iter().zip([1.0, -1.0]) {
+        scene.line(Cause::Target, line.to_vec());
+        fill_beyond(scene, &trace(wave, row, top), line[0].1, side);
     }
     let peak = wave.iter().fold(0.0, |top: f64, x| top.max(x.abs()));
     let words = leaves(gain_to_db(peak))?;

@@ -156,6 +156,8 @@ impl Rows<'_> {
         if self.top >= 1.0 {
             let over = full_scale::draw(scene, self.run(2), &self.scope.out, self.top);
             over.into_iter().for_each(|plate| placer.keep_off(plate));
+            let lines = full_scale::lines(self.run(2), self.top);
+            lines.iter().for_each(|line| placer.keep_off_line(line, 1.0));
         }
         self.draw_peaks(scene, placer);
     }
@@ -193,7 +195,14 @@ impl Rows<'_> {
             let y = rect.y + rect.height / 2.0 - reach * value / self.top;
             scene.rule((x - 9.0, y), (x + 9.0, y), 1.0, Ink::Text);
             let label = Label::new(hundredths(value), Role::Strong, Ink::Text);
-            let places = [(x + 24.0, y), (x, y - 8.0), (x - 24.0, y), (x + 24.0, y - 8.0)];
+            let places = [
+                (x + 24.0, y),
+                (x, y - 8.0),
+                (x - 24.0, y),
+                (x + 24.0, y - 8.0),
+                (x, y + 13.0),
+                (x, y - 18.0),
+            ];
             placer.set_on(scene, &label, places);
         }
     }

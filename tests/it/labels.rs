@@ -3,6 +3,7 @@
 //! Widths come from the font files, read by an independent reader.
 
 use crate::sheets::{absurd, noise, ordinary, settings, tone, words_only};
+use underpin::analysis::scope::Scope;
 use underpin::measure::Readings;
 use underpin::measure::layers::Layers;
 use underpin::plot::label::{Label, Placer};
@@ -11,7 +12,8 @@ use underpin::plot::low_end::{Beside, low_end};
 use underpin::plot::scene::Rect;
 use underpin::plot::stations::End;
 use underpin::plot::{
-    Anchor, Ink, Mark, Role, Scene, bore, lane, line, responses, swings, tone as beside,
+    Anchor, Cause, Ink, Mark, Role, Scene, bore, lane, line, responses, swings, tone as beside,
+    waves,
 };
 use underpin::settings::Settings;
 
@@ -57,6 +59,42 @@ fn no_label_lies_on_another(scene: &Scene) {
             && rect.bottom() <= scene.height + 0.2;
         assert!(inside, "{words:?} leaves the picture of {} px: {rect:?}", scene.width);
     }
+}
+
+/// A wave of a tone and its half whose higher swing reaches `peak`.
+fn waves_of(peak: f64, width: f64, height: f64) -> Scene {
+    let at = |n: usize| 2.0 * std::f64::consts::TAU * n as f64 / 256.0;
+    let shape = |n: usize| 0.6 * (2.0 * at(n)).sin() - 0.6 * at(n).sin();
+    let highest = (0..256).map(shape).fold(0.0, f64::max);
+    let out: Vec<f64> = (0..256).map(|n| shape(n) * peak / highest).collect();
+    let part = |gain: f64| out.iter().map(|x| gain * x).collect::<Vec<f64>>();
+    let (dry, octave) = (part(0.6), part(0.4));
+    let scope = Scope { span_s: 0.067, period_s: 0.0335, locked_to_octave: true, dry, octave, out };
+    let mut scene = Scene::new(width, height, "");
+    assert!(waves::waves(&mut scene, Rect::new(0.0, 0.0, width, height), 150.0, &scope));
+    scene
+}
+
+#[test]
+fn no_figure_of_a_wave_is_struck_through_by_full_scale() {
+    let mut figures = 0;
+    for (width, height) in [(700.0, 240.0), (940.0, 380.0), (1250.0, 560.0)] {
+        for step in 0..60 {
+            let scene = waves_of(0.5 * 1.05f64.powi(step), width, height);
+            let full_scale = scene.marks.iter().filter_map(|mark| match mark {
+                Mark::Line { cause: Cause::Target, points, .. } => Some(points[0].1),
+                _ => None,
+            });
+            let full_scale: Vec<f64> = full_scale.collect();
+            for (words, rect) in texts(&scene).iter().filter(|(words, _)| words.starts_with('+')) {
+                figures += 1;
+                let is_through = |y: &f64| rect.y < *y && *y < rect.bottom();
+                assert!(!full_scale.iter().any(is_through), "{words} at {width} px, {step}");
+            }
+        }
+    }
+    // Of 180 pictures with two swings and more each, most have room for their figures.
+    assert!(figures > 300, "{figures} figures");
 }
 
 /// Every readings of the sheets.

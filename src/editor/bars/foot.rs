@@ -10,7 +10,7 @@ use crate::editor::layout::{ZoomStep, next_zoom};
 use crate::editor::model::action::Action;
 use crate::editor::model::state::{FrameInput, Open, View, WindowState};
 use crate::plot::{Ink, Palette, Role};
-use crate::report::conditions::{in_short, settled};
+use crate::report::conditions::in_short;
 use egui::{Pos2, Rect};
 
 /// Between two groups of words, in points.
@@ -46,11 +46,9 @@ fn told(pen: &mut Pen, rect: Rect, state: &WindowState, shown: &FrameInput) {
     }
     let Some(run) = shown.run() else { return };
     let caution = shown.caution(state.view);
-    let is_wave = state.view == View::Scope && shown.now.is_some();
-    let settled = if is_wave { String::new() } else { settled(run) };
-    let settled = caution.map_or(settled, String::from);
+    let settled = caution.map(String::from).or_else(|| shown.settled(state.view));
     let end = Spot { at: Pos2::new(rect.max.x, rect.max.y), ..note }.end();
-    let right = pen.write(end, &settled).width();
+    let right = pen.write(end, &settled.unwrap_or_default()).width();
     let told = [shown.how(state.view, true), shown.how(state.view, false), Some(in_short(run))];
     let told = told.into_iter().flatten();
     let fits = |words: &String| Role::Note.width(words) as f32 + right + 16.0 < room;

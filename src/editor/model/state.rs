@@ -119,6 +119,14 @@ impl FrameInput<'_> {
         self.sheet.runs.first()
     }
 
+    /// What sounds now, where the Scope shows that and not the wave of the averages: a tone that
+    /// ended still stands in these.
+    fn wave_of_now(&self, view: View) -> Option<&Now> {
+        let averaged = || self.run().is_some_and(|run| run.readings.scope.is_some());
+        let now = self.now.filter(|_| view == View::Scope);
+        now.filter(|now| now.scope.is_some() || !averaged())
+    }
+
     /// The wave standing still: the latest, else that of the averages.
     pub fn scope(&self) -> Option<&Scope> {
         let latest = self.now.and_then(|now| now.scope.as_ref());
@@ -127,26 +135,32 @@ impl FrameInput<'_> {
 
     /// The settings of what a view shows: a wave is of now, an average of when it was measured.
     pub fn settings_of(&self, view: View) -> Settings {
-        match (view, self.now) {
-            (View::Scope, Some(_)) => self.settings,
-            _ => self.sheet.settings.unwrap_or(self.settings),
+        match self.wave_of_now(view) {
+            Some(_) => self.settings,
+            None => self.sheet.settings.unwrap_or(self.settings),
         }
     }
 
     /// How what a view shows was measured, in words.
     pub fn how(&self, view: View, with_name: bool) -> Option<String> {
         let run = self.run()?;
-        let Some(now) = self.now.filter(|_| view == View::Scope) else {
+        let Some(now) = self.wave_of_now(view) else {
             return Some(conditions::how(run, with_name));
         };
         let seconds = now.scope.as_ref().map_or(now.wave.seconds, |scope| scope.span_s);
         Some(format!("the latest {} ms, no average", short(1000.0 * seconds, 1)))
     }
 
+    /// How far it has settled; nothing of a wave, which is no average.
+    pub fn settled(&self, view: View) -> Option<String> {
+        let run = self.run().filter(|_| self.wave_of_now(view).is_none())?;
+        Some(conditions::settled(run))
+    }
+
     /// What must be known of the settings to read what a view shows; `None` when they are those
     /// that stand in the line, from its beginning to its end.
     pub fn caution(&self, view: View) -> Option<&'static str> {
-        if let (View::Scope, Some(now)) = (view, self.now) {
+        if let Some(now) = self.wave_of_now(view) {
             return now.is_moving.then_some("a setting changed in this stretch");
         }
         match self.sheet.settings {

@@ -196,6 +196,13 @@ fn what_was_measured_before_a_change_says_so() {
     wave.state.view = View::Scope;
     // The wave is of now, whatever the averages are of.
     wave.settings.output_gain_db += 3.0;
-    wave.now = Some(Now { is_moving: true, ..now() });
+    let scope = wave.sheet.runs[0].readings.scope.clone();
+    wave.now = Some(Now { is_moving: true, scope, ..now() });
     assert_eq!(said(wave).as_deref(), Some("a setting changed in this stretch"));
+    // Without a wave of now the one of the averages is shown, and told as what it is.
+    let mut ended = Stage::new(tone(60.0, 0.5), Palette::Day);
+    ended.state.view = View::Scope;
+    ended.settings.output_gain_db += 3.0;
+    ended.now = Some(now());
+    assert_eq!(said(ended).as_deref(), Some("measured before the change"));
 }

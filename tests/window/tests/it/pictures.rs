@@ -4,12 +4,13 @@ use egui::vec2;
 use std::path::Path;
 use underpin::curve::Curve;
 use underpin::editor::files::preset_library::Library;
+use underpin::editor::model::now::Now;
 use underpin::editor::model::state::{Open, View};
 use underpin::editor::model::target::Asked;
 use underpin::plot::Palette;
 use underpin::report::Sheet;
 use underpin::settings::{Id, Settings};
-use window_tests::{Stage, nothing, now, picture, pink, plan, stage, tone, tone_with};
+use window_tests::{Stage, nothing, now, picture, pink, plan, silence, stage, tone, tone_with};
 
 const SIZES: [(f32, f32, &str, Palette); 3] = [
     (720.0, 480.0, "720-night", Palette::Night),
@@ -46,6 +47,29 @@ fn shelf(stage: &mut Stage) {
     stage.now = Some(now());
 }
 
+/// What a view says when it is not simply measured.
+fn draw_states(noise: &Sheet, tone: &Sheet) {
+    for (view, sheet) in [(View::Spectrum, noise), (View::Scope, tone)] {
+        let word = View::ALL.iter().find(|(v, _)| *v == view).map_or("", |(_, word)| word);
+        let name = |state: &str| format!("{}-{state}", word.to_lowercase());
+        draw(&name("bypassed"), view, sheet, |stage| stage.settings.bypass = true);
+        draw(&name("frozen"), view, sheet, |stage| {
+            stage.state.frozen_s = Some(0.0);
+            stage.settings.output_gain_db = -6.0;
+        });
+        draw(&name("silence"), view, &silence(), |_| {});
+        draw(&name("mixed"), view, sheet, |stage| {
+            stage.is_mixed = true;
+            let scope = sheet.runs[0].readings.scope.clone();
+            stage.now = Some(Now { is_moving: true, scope, ..now() });
+        });
+    }
+    let loud = Settings { output_gain_db: 18.0, ..Settings::default() };
+    draw("spectrum-beyond", View::Spectrum, &tone_with(60.0, 0.5, loud), |stage| {
+        stage.over_s = 3.2;
+    });
+}
+
 #[test]
 fn every_view_is_drawn() {
     let noise = pink(40.0);
@@ -67,6 +91,7 @@ fn every_view_is_drawn() {
         stage.state.library = Library::read(Path::new("there is no such folder"));
         stage.state.loaded = Some(stage.state.library.entries[5].preset.clone());
     });
+    draw_states(&noise, &tone);
     draw("tray", View::Bands, &noise, |stage| stage.state.open = Open::Tray);
     draw("blind", View::Bands, &noise, |stage| stage.state.comparison.hide());
     draw("plan", View::Plan, &noise, |stage| {

@@ -241,9 +241,7 @@ impl Judging<'_> {
 
     /// The channel of the loop-back that hears the same, or the best it has.
     fn own(&self) -> Option<&ChannelReading> {
-        let take = self.loop_back?;
-        let same = |c: &&ChannelReading| c.hears == self.channel.hears && c.loudest().is_some();
-        take.channels.iter().find(same).or_else(|| take.best())
+        self.loop_back?.hearing(self.channel.hears)
     }
 
     /// Whether the noise in a band is the radio's for sure: the recorder alone has less, or it

@@ -46,6 +46,8 @@ pub struct Device {
     pub gain_db: f64,
     /// Whether it inverts, from the phase of the mid band; `None` when that is not near 0 or 180°.
     pub inverts: Option<bool>,
+    /// Whether a loop-back took player and recorder out of gain, response and polarity.
+    pub without_recorder: bool,
     /// Low band: centre in Hz, width in octaves, gain in dB; `None` when the response has none.
     pub low_band: Option<(f64, f64, f64)>,
     /// High-pass: order and −3 dB frequency in Hz.
@@ -82,11 +84,20 @@ pub struct Device {
 
 /// Identifies the device; `None` when the take says nothing.
 pub fn identify(take: &TakeReading) -> Option<Device> {
+    identify_without(take, None)
+}
+
+/// The same, the response and the polarity of player and recorder taken out where a loop-back tells
+/// them.
+pub fn identify_without(take: &TakeReading, loop_back: Option<&TakeReading>) -> Option<Device> {
     let channel = take.best()?;
-    let response = linear(channel)?;
-    let (direct, left_over_db) = direct(response);
-    let misfit = direct.misfit(response);
-    let rungs = rungs(channel, response);
+    let heard = linear(channel)?;
+    let own = loop_back.and_then(|own| Some(own.hearing(channel.hears)?.loudest()?.1));
+    let response = own.map_or_else(|| heard.clone(), |own| heard.without(own));
+    let (direct, left_over_db) = direct(&response);
+    let misfit = direct.misfit(&response);
+    // The half goes the way of the direct sound at its frequency: the recorder cancels.
+    let rungs = rungs(channel, heard);
     let opens = opens(&rungs);
     let octave_db = opens.map(|(_, loud)| loud).or_else(|| octave_level(&rungs));
     let clip = clip(&channel.tones);
@@ -95,7 +106,8 @@ pub fn identify(take: &TakeReading) -> Option<Device> {
     let power: f64 = channel.silence.iter().map(|n| 10f64.powf(n.dbfs / 10.0)).sum();
     Some(Device {
         gain_db: direct.gain_db,
-        inverts: inverts(response),
+        inverts: inverts(&response),
+        without_recorder: own.is_some(),
         low_band: direct.low_band,
         high_pass: direct.high_pass,
         left_over_db,

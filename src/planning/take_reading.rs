@@ -189,6 +189,12 @@ impl TakeReading {
         self.peak >= FULL_SCALE
     }
 
+    /// The channel that hears what another one does, or the best there is.
+    pub fn hearing(&self, hears: Hears) -> Option<&ChannelReading> {
+        let same = |c: &&ChannelReading| c.hears == hears && c.loudest().is_some();
+        self.channels.iter().find(same).or_else(|| self.best())
+    }
+
     /// The channel to judge by: the one with the highest gain.
     pub fn best(&self) -> Option<&ChannelReading> {
         let gain = |c: &ChannelReading| c.loudest().map_or(f64::MIN, |(_, r)| r.gain_db);

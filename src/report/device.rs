@@ -15,6 +15,10 @@ pub fn device(sheet: &mut Sheet, found: &Device, light: Option<&ClipLight>) {
     sheet.settings = Some(found.settings);
     sheet.finding = finding(found);
     let mut figures = figures(found);
+    if found.without_recorder {
+        let told = "taken out of gain, response and polarity by the loop-back";
+        figures.rows.push(vec!["player and recorder".into(), told.into()]);
+    }
     figures.rows.extend(light.map(|light| vec!["clip light".into(), lit(light)]));
     sheet.tables.extend([figures, rungs(found)]);
 }

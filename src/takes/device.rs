@@ -2,7 +2,7 @@
 
 use super::{Takes, Trouble};
 use crate::planning::clip_light::ClipLight;
-use crate::planning::identify::{Device, identify};
+use crate::planning::identify::{Device, identify_without};
 use crate::planning::take_reading::TakeReading;
 use crate::report::{Sheet, device, positions};
 use crate::signal::track::layout::Form;
@@ -12,8 +12,9 @@ use crate::signal::track::layout::Form;
 /// # Errors
 /// None of them says anything.
 pub fn identified(read: &Takes) -> Result<Vec<(&TakeReading, Device)>, Trouble> {
+    let own = read.loop_back.as_ref();
     let long = read.takes.iter().filter(|take| take.label.form == Form::Long);
-    let all: Vec<_> = long.filter_map(|take| Some((take, identify(take)?))).collect();
+    let all: Vec<_> = long.filter_map(|take| Some((take, identify_without(take, own)?))).collect();
     match all.is_empty() {
         true => Err(Trouble::Impossible(
             "no take of the long form can be read: it alone holds the tones for a device".into(),

@@ -1,8 +1,9 @@
 //! Devices with planted settings, identified through the whole chain.
 
 use underpin::planning::clip_light::ClipLight;
-use underpin::planning::identify::{Device, identify};
+use underpin::planning::identify::{Device, identify, identify_without};
 use underpin::planning::take_reading::Purpose;
+use underpin::report::{self, Sheet};
 use underpin::signal::track::comb::lines;
 use underpin::signal::track::layout::{Content, Form, LADDER_HZ};
 
@@ -238,4 +239,40 @@ fn a_clip_light_is_held_against_one_percent() {
         let why = ClipLight::new(&take, seen_s).expect_err("nothing sounds");
         assert!(why.contains("no step") && !why.contains('\n'), "{why}");
     }
+}
+
+#[test]
+fn a_loop_back_takes_the_recorder_out_of_a_device() {
+    let sound = played(Form::Long, RATE);
+    // A recorder that turns over, takes 2 dB and has a high-pass of its own.
+    let own = |mut sound: Stereo| {
+        let filter = Cascade::high_pass(2, 30.0, RATE);
+        let gain = -(10f64.powf(-2.0 / 20.0));
+        sound.iter_mut().for_each(|channel| {
+            filter.clone().run(channel);
+            channel.iter_mut().for_each(|x| *x *= gain);
+        });
+        sound
+    };
+    // The device halves the level, turns over, and has its high-pass at 60 Hz.
+    let mut device = sound.clone();
+    for channel in &mut device {
+        Cascade::high_pass(2, 60.0, RATE).run(channel);
+        channel.iter_mut().for_each(|x| *x *= -0.5);
+    }
+    let recorder = Recorder { rate: RATE, clips: false, lead_s: 3.0, ..Recorder::default() };
+    let take = |sound| first(&recorder.record(&own(sound))[..1], RATE, Purpose::Device);
+    let (cable, heard) = (take(sound), take(device));
+    let found = identify_without(&heard, Some(&cable)).expect("a device");
+    assert!(found.without_recorder && found.inverts == Some(true));
+    // 20 log10(0.5), and the corner that was planted.
+    assert!((found.gain_db + 6.02).abs() < 0.1, "{} dB", found.gain_db);
+    let (order, hz) = found.high_pass.expect("a high-pass");
+    assert!(order == 2 && (hz / 60.0 - 1.0).abs() < 0.02, "order {order} at {hz} Hz");
+    // Without it both stand in the figures: 2 dB less, and turned over twice.
+    let both = identify(&heard).expect("a device");
+    assert!((both.gain_db + 8.02).abs() < 0.2 && both.inverts == Some(false), "{both:?}");
+    let mut sheet = Sheet::new("planted");
+    report::device(&mut sheet, &found, None);
+    assert!(report::text(&sheet).contains("taken out of gain, response and polarity"));
 }
